@@ -1,0 +1,1 @@
+//! Endshake: a build journal for one-off wristwatches.

@@ -1,0 +1,2 @@
+//! Endshake: arguments in, one command, exit status out.
+fn main() {}
