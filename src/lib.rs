@@ -1,1 +1,38 @@
 //! Endshake: a build journal for one-off wristwatches.
+//!
+//! The data goes one way, and the modules below stand in that order; a module names only modules
+//! above it, and neighbours joined by `|` do not know each other:
+//!
+//! `text | measure` -> `problem` -> `journal` -> `timing` -> `ledger` -> `fit` -> `pairing`
+//! -> `draw | photos` -> `pages` -> `site`; `report` tells findings in a terminal, in JSON and
+//! in SARIF; `bench` follows the journal while the person writes; `cli` wires it all.
+
+pub mod text;
+
+pub mod measure;
+
+pub mod problem;
+
+pub mod journal;
+
+pub mod timing;
+
+pub mod ledger;
+
+pub mod fit;
+
+pub mod pairing;
+
+pub mod draw;
+
+pub mod photos;
+
+pub mod pages;
+
+pub mod site;
+
+pub mod report;
+
+pub mod bench;
+
+pub mod cli;

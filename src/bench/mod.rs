@@ -1,0 +1,1 @@
+//! The site kept up while the person writes: notices, a loopback server, a loop.

@@ -1,0 +1,1 @@
+//! The engine that judges whether the parts of a build go together, and its checks.

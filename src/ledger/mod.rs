@@ -1,0 +1,1 @@
+//! Where every part has been and what was done to it, replayed from the entries by date.

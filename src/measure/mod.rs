@@ -1,0 +1,1 @@
+//! Lengths and angles with tolerance and origin, and the way people write them.

@@ -1,0 +1,1 @@
+//! What templates may see, and the pages made of it; no disk is touched here.

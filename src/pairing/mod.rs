@@ -1,0 +1,1 @@
+//! What would go into an open slot, and what could be made of the free parts.

@@ -1,0 +1,1 @@
+//! Photos into derivatives: upright, without metadata, made once and kept.

@@ -1,0 +1,1 @@
+//! What is wrong with a journal, told with its place; nothing here prints.

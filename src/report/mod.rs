@@ -1,0 +1,1 @@
+//! Findings and problems for a terminal, for programs and for editors.

@@ -1,0 +1,1 @@
+//! The site on the disk: what is ours, what changed, and writing it whole.

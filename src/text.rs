@@ -1,0 +1,1 @@
+//! What was read and where in it: files, spans and the values that carry them.

@@ -1,0 +1,1 @@
+//! Readings of a timing machine into rates, spreads and criteria.
