@@ -1,1 +1,161 @@
 //! What was read and where in it: files, spans and the values that carry them.
+
+use std::fmt;
+
+/// A file that was read, by its index in [`Files`].
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct FileId(u32);
+
+/// A run of bytes in a file: `start` is its first byte, `end` the byte after its last.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Span {
+    /// The file it lies in.
+    pub file: FileId,
+    /// The offset of its first byte.
+    pub start: u32,
+    /// The offset after its last byte.
+    pub end: u32,
+}
+
+/// A value and the place it was written at.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Located<T> {
+    /// What was written.
+    pub value: T,
+    /// Where.
+    pub span: Span,
+}
+
+impl<T> Located<T> {
+    /// Joins a value with its place.
+    pub fn new(value: T, span: Span) -> Self {
+        Self { value, span }
+    }
+}
+
+/// A place as a person looks it up: a path relative to the journal, line and column from 1.
+///
+/// The column counts characters, not bytes. A fault of a whole file has line and column 0.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
+pub struct Place {
+    /// Path relative to the journal, with `/` between its parts.
+    pub file: String,
+    /// Line, from 1; 0 where the whole file is meant.
+    pub line: u32,
+    /// Column in characters, from 1; 0 where the whole file is meant.
+    pub column: u32,
+}
+
+impl Place {
+    /// The whole of a file.
+    pub fn file(path: impl Into<String>) -> Self {
+        Self { file: path.into(), line: 0, column: 0 }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.line == 0 {
+            write!(f, "{}", self.file)
+        } else {
+            write!(f, "{}:{}:{}", self.file, self.line, self.column)
+        }
+    }
+}
+
+/// Every file that was read, in the order of reading.
+#[derive(Clone, Debug, Default)]
+pub struct Files {
+    files: Vec<File>,
+}
+
+#[derive(Clone, Debug)]
+struct File {
+    path: String,
+    text: String,
+    /// The offset of each line's first byte: looked up often, counted once.
+    lines: Vec<u32>,
+}
+
+impl Files {
+    /// Takes a file in. `path` is relative to the journal.
+    ///
+    /// Offsets are kept in 32 bits; the reader refuses larger files before they come here.
+    pub fn add(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
+        let text = text.into();
+        let breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+        let lines = std::iter::once(0).chain(breaks.map(|(at, _)| at as u32 + 1)).collect();
+        self.files.push(File { path: path.into(), text, lines });
+        FileId(self.files.len() as u32 - 1)
+    }
+
+    /// The file's path, relative to the journal.
+    pub fn path(&self, file: FileId) -> &str {
+        &self.files[file.0 as usize].path
+    }
+
+    /// The file's whole text.
+    pub fn text(&self, file: FileId) -> &str {
+        &self.files[file.0 as usize].text
+    }
+
+    /// The text of a span.
+    pub fn cut(&self, span: Span) -> &str {
+        self.text(span.file).get(span.start as usize..span.end as usize).unwrap_or_default()
+    }
+
+    /// The text of the line that a span begins in, without its line break.
+    pub fn line(&self, span: Span) -> &str {
+        let file = &self.files[span.file.0 as usize];
+        let line = file.line_of(span.start);
+        let start = file.lines[line] as usize;
+        let rest = &file.text[start..];
+        rest.split(['\r', '\n']).next().unwrap_or_default()
+    }
+
+    /// Where a span begins.
+    pub fn place(&self, span: Span) -> Place {
+        let file = &self.files[span.file.0 as usize];
+        let line = file.line_of(span.start);
+        let start = file.lines[line] as usize;
+        let before = file.text.get(start..span.start as usize).unwrap_or_default();
+        Place { file: file.path.clone(), line: line as u32 + 1, column: before.chars().count() as u32 + 1 }
+    }
+
+    /// Moves the files of `other` behind these; spans of `other` must then be shifted by the result.
+    pub fn append(&mut self, other: Files) -> u32 {
+        let shift = self.files.len() as u32;
+        self.files.extend(other.files);
+        shift
+    }
+}
+
+impl File {
+    fn line_of(&self, offset: u32) -> usize {
+        self.lines.partition_point(|start| *start <= offset).saturating_sub(1)
+    }
+}
+
+impl FileId {
+    /// The place of the whole file.
+    pub fn start(self) -> Span {
+        Span { file: self, start: 0, end: 0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_count_characters_from_one() {
+        let mut files = Files::default();
+        let file = files.add("parts/a.yaml", "é: 1\r\nß: ±0.02\n");
+        let at = |start| files.place(Span { file, start, end: start + 1 }).to_string();
+        assert_eq!(at(0), "parts/a.yaml:1:1");
+        assert_eq!(at(2), "parts/a.yaml:1:2");
+        assert_eq!(at(7), "parts/a.yaml:2:1");
+        assert_eq!(at(11), "parts/a.yaml:2:4");
+        assert_eq!(files.line(Span { file, start: 3, end: 4 }), "é: 1");
+    }
+}

@@ -1,3 +1,74 @@
 //! Lengths and angles with tolerance and origin, and the way people write them.
 
+pub mod clock;
 pub mod iso286;
+pub mod literal;
+pub mod origin;
+pub mod quantity;
+
+use std::fmt;
+
+pub use literal::{Literal, parse};
+pub use origin::{Origin, Tolerances};
+pub use quantity::Quantity;
+
+/// A size as it is known: what it is said to be, how far it may lie off, and how it is known.
+///
+/// Lengths are millimetres, angles degrees by the clock (12h is 0, clockwise), pressures bar.
+/// `plus` and `minus` are never negative; the size lies in `value - minus ..= value + plus`.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Dimension {
+    /// As written.
+    pub value: f64,
+    /// How much larger it may be.
+    pub plus: f64,
+    /// How much smaller it may be.
+    pub minus: f64,
+    /// How it is known.
+    pub origin: Origin,
+    /// What is measured.
+    pub quantity: Quantity,
+}
+
+impl Dimension {
+    /// A size known exactly: a nominal size, or a figure of a formula.
+    pub fn exact(value: f64, quantity: Quantity, origin: Origin) -> Self {
+        Self { value, plus: 0.0, minus: 0.0, origin, quantity }
+    }
+}
+
+impl fmt::Display for Dimension {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        literal::print(self, f)
+    }
+}
+
+/// A figure with two decimals at least and four at most, and a true minus sign.
+pub fn figure(value: f64) -> String {
+    let rounded = round(value);
+    let mut text = format!("{:.4}", rounded.abs());
+    while text.ends_with('0') && text.len() - text.find('.').unwrap_or(0) > 3 {
+        text.pop();
+    }
+    if rounded < 0.0 { format!("\u{2212}{text}") } else { text }
+}
+
+/// Rounds to a tenth of a micrometre: the grain in which figures are compared and written.
+pub fn round(value: f64) -> f64 {
+    let rounded = (value * 1e4).round() / 1e4;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_carry_two_to_four_decimals() {
+        assert_eq!(figure(27.1), "27.10");
+        assert_eq!(figure(-1.28), "\u{2212}1.28");
+        assert_eq!(figure(0.0125), "0.0125");
+        assert_eq!(figure(-0.000_01), "0.00");
+        assert_eq!(figure(0.303), "0.303");
+    }
+}
