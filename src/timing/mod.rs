@@ -1,1 +1,17 @@
 //! Readings of a timing machine into rates, spreads and criteria.
+//!
+//! Everything here is a pure function on plain readings; which watch they belong to, and what its
+//! calibre sheet says, is the caller's business.
+
+pub mod balance;
+pub mod chronometer;
+mod position;
+mod reading;
+mod sitting;
+pub mod statistics;
+mod wind;
+
+pub use position::{Position, PositionFault};
+pub use reading::{Reading, Wound, WoundFault};
+pub use sitting::{Figures, Sitting, sittings};
+pub use wind::{WindDrift, wind_drift};
