@@ -1,0 +1,257 @@
+//! The signs that a page holds once and every drawing refers to: a glyph for each verdict, the
+//! hatchings, the little block of a build's state.
+
+use super::svg::{Anchor, Path, Sheet};
+use super::verdict::Verdict;
+
+/// The glyphs and hatchings, to stand once at the beginning of each page's body.
+///
+/// A sheet of its own and not hidden by `display: none`, under which patterns are not drawn
+/// everywhere; the class `defs` takes it out of the flow.
+pub fn sprite() -> String {
+    let mut out = String::from("<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>");
+    for verdict in Verdict::ALL {
+        out.push_str("<symbol id=\"");
+        out.push_str(verdict.symbol());
+        out.push_str("\" viewBox=\"0 0 12 12\">");
+        out.push_str(glyph_shape(verdict));
+        out.push_str("</symbol>");
+    }
+    out.push_str(HATCHINGS);
+    out.push_str("</defs></svg>");
+    out
+}
+
+/// A verdict's glyph beside its word in running text.
+pub fn glyph(verdict: Verdict) -> String {
+    format!("<svg class=\"g\" aria-hidden=\"true\"><use href=\"#{}\"/></svg>", verdict.symbol())
+}
+
+/// How far a build has come.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum State {
+    /// Nothing is there yet: an empty block.
+    Planned,
+    /// Half full.
+    OnTheBench,
+    /// Full.
+    Finished,
+    /// In two.
+    TakenApart,
+}
+
+impl State {
+    /// The word that the journal uses.
+    pub fn word(self) -> &'static str {
+        match self {
+            State::Planned => "planned",
+            State::OnTheBench => "on the bench",
+            State::Finished => "finished",
+            State::TakenApart => "taken apart",
+        }
+    }
+}
+
+/// The block of a build's state, to stand before its word.
+pub fn state_block(state: State) -> String {
+    let inner = match state {
+        State::Planned => "<path d=\"M5 1.5h24v7H5z\"/>",
+        State::OnTheBench => "<path d=\"M5 1.5h24v7H5z\"/><path class=\"fl\" d=\"M5 1.5h12v7H5z\"/>",
+        State::Finished => "<path class=\"fl\" d=\"M5 1.5h24v7H5z\"/>",
+        State::TakenApart => "<path d=\"M5 1.5h9v7H5zM20 1.5h9v7h-9z\"/>",
+    };
+    format!("<svg class=\"stg\" viewBox=\"0 0 34 10\" aria-hidden=\"true\">{inner}</svg>")
+}
+
+/// A line or a hatching of the drawings, for the key beside them.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Sample {
+    /// Cut, or an edge that counts.
+    Outline,
+    /// Dimension, sweep, leader.
+    Dimension,
+    /// Not measured: its place is a guess.
+    Unmeasured,
+    /// As the part came.
+    AsCame,
+    /// An axis.
+    Axis,
+    /// Wants a second look.
+    Accent,
+    /// Metal, cut; neighbours lean apart.
+    Metal,
+    /// Plastic, cut; then the movement, not cut.
+    Plastic,
+}
+
+impl Sample {
+    /// In the order of the key.
+    pub const ALL: [Sample; 8] = [
+        Sample::Outline,
+        Sample::Dimension,
+        Sample::Unmeasured,
+        Sample::AsCame,
+        Sample::Axis,
+        Sample::Accent,
+        Sample::Metal,
+        Sample::Plastic,
+    ];
+
+    /// What the key says beside it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Sample::Outline => "cut, or an edge that counts",
+            Sample::Dimension => "dimension, sweep, leader",
+            Sample::Unmeasured => "not measured: its place is a guess",
+            Sample::AsCame => "as the part came",
+            Sample::Axis => "axis",
+            Sample::Accent => "wants a second look",
+            Sample::Metal => "metal, cut; neighbours lean apart",
+            Sample::Plastic => "plastic, cut; movement, not cut",
+        }
+    }
+}
+
+/// A piece of the line or hatching, 60 px wide.
+pub fn sample(sample: Sample) -> String {
+    let mut sheet = Sheet::default();
+    let class = match sample {
+        Sample::Outline => "o",
+        Sample::Dimension => "x",
+        Sample::Unmeasured => "u",
+        Sample::AsCame => "p",
+        Sample::Axis => "k",
+        Sample::Accent => "xa",
+        Sample::Metal | Sample::Plastic => {
+            let (left, right) = if sample == Sample::Metal { ("n h1", "n h2") } else { ("n h3", "m") };
+            sheet.rect(left, 1.0, 1.0, 29.0, 21.0);
+            sheet.rect(right, 29.0, 1.0, 59.0, 21.0);
+            return sheet.ornament("sa", 60.0, 22.0);
+        }
+    };
+    sheet.line(class, 0.0, 6.0, 60.0, 6.0);
+    sheet.ornament("sa", 60.0, 12.0)
+}
+
+/// A figure, its verdict by glyph and word, and on the next line what it is of.
+pub(crate) struct Marked<'a> {
+    pub(crate) figure: &'a str,
+    pub(crate) verdict: Option<Verdict>,
+    /// In the accent: it wants a second look.
+    pub(crate) looked_at: bool,
+}
+
+/// The room between figure, glyph and word.
+const BESIDE_GLYPH: f64 = 6.0;
+/// A glyph's side in the drawings.
+const GLYPH: f64 = 12.0;
+
+impl Marked<'_> {
+    /// The width of figure, glyph and word on their one line.
+    pub(crate) fn width(&self) -> f64 {
+        let figure = super::lettering::Style::Figure.width(self.figure);
+        match self.verdict {
+            None => figure,
+            Some(verdict) => {
+                let before = if self.figure.is_empty() { 0.0 } else { figure + BESIDE_GLYPH };
+                before + GLYPH + 4.0 + super::lettering::Style::Figure.width(verdict.word())
+            }
+        }
+    }
+
+    /// Draws it with its baseline's left end at the point.
+    pub(crate) fn draw(&self, sheet: &mut Sheet, x: f64, y: f64) {
+        let (text, symbol) = if self.looked_at { ("b a", "ga") } else { ("b", "") };
+        let mut x = x;
+        if !self.figure.is_empty() {
+            sheet.text(text, x, y, Anchor::Start, self.figure);
+            x += super::lettering::Style::Figure.width(self.figure) + BESIDE_GLYPH;
+        }
+        if let Some(verdict) = self.verdict {
+            sheet.symbol(symbol, verdict.symbol(), x, y - 10.5, GLYPH);
+            sheet.text(text, x + GLYPH + 4.0, y, Anchor::Start, verdict.word());
+        }
+    }
+}
+
+/// A slim filled arrow with its point at (x, y), flying along (dx, dy).
+pub(crate) fn arrow(path: &mut Path, (x, y): (f64, f64), (dx, dy): (f64, f64)) {
+    const LENGTH: f64 = 7.5;
+    const HALF_WIDTH: f64 = 1.5;
+    let (bx, by) = (x - dx * LENGTH, y - dy * LENGTH);
+    path.polygon(&[
+        (x, y),
+        (bx - dy * HALF_WIDTH, by + dx * HALF_WIDTH),
+        (bx + dy * HALF_WIDTH, by - dx * HALF_WIDTH),
+    ]);
+}
+
+fn glyph_shape(verdict: Verdict) -> &'static str {
+    match verdict {
+        // A pin with room in its hole.
+        Verdict::Clear => {
+            "<circle cx=\"6\" cy=\"6\" r=\"4.9\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"1.3\"/>\
+             <circle cx=\"6\" cy=\"6\" r=\"1.7\" fill=\"currentColor\"/>"
+        }
+        // A pin that all but fills it.
+        Verdict::Tight => {
+            "<circle cx=\"6\" cy=\"6\" r=\"5.2\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"1.1\"/>\
+             <circle cx=\"6\" cy=\"6.75\" r=\"3.75\" fill=\"currentColor\"/>"
+        }
+        // A square peg, struck out.
+        Verdict::Fouls => {
+            "<path d=\"M.6.6h10.8v10.8H.6z\" fill=\"currentColor\"/>\
+             <path class=\"gx\" d=\"m3 3 6 6m0-6-6 6\"/>"
+        }
+        // A hole, and no pin known.
+        Verdict::Unmeasured => {
+            "<circle cx=\"6\" cy=\"6\" r=\"4.9\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"1.4\" \
+             stroke-dasharray=\"2.9 2.23\" stroke-dashoffset=\"1.45\"/>"
+        }
+    }
+}
+
+/// At 45 degrees, neighbours leaning apart; crossed for plastic; a finer one for the hands and for
+/// what fouls.
+const HATCHINGS: &str = "\
+<pattern id=\"h1\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+<path d=\"M0 0V5\" class=\"hl\"/></pattern>\
+<pattern id=\"h2\" width=\"6.5\" height=\"6.5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\">\
+<path d=\"M0 0V6.5\" class=\"hl\"/></pattern>\
+<pattern id=\"h3\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+<path d=\"M0 0V4M0 0H4\" class=\"hl\"/></pattern>\
+<pattern id=\"h4\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\">\
+<path d=\"M0 0V4\" class=\"hl\"/></pattern>";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::draw::testing::well_formed;
+
+    #[test]
+    fn every_symbol_stands_once() {
+        let sprite = sprite();
+        well_formed(&sprite);
+        for verdict in Verdict::ALL {
+            assert_eq!(sprite.matches(&format!("id=\"{}\"", verdict.symbol())).count(), 1);
+            assert!(glyph(verdict).contains(&format!("#{}\"", verdict.symbol())));
+        }
+    }
+
+    #[test]
+    fn states_differ_by_shape() {
+        let all = [State::Planned, State::OnTheBench, State::Finished, State::TakenApart].map(state_block);
+        for (i, a) in all.iter().enumerate() {
+            well_formed(a);
+            assert!(all.iter().skip(i + 1).all(|b| a != b));
+        }
+    }
+
+    #[test]
+    fn each_line_of_the_key_is_drawn() {
+        for one in Sample::ALL {
+            well_formed(&sample(one));
+            assert!(!one.words().is_empty());
+        }
+    }
+}
