@@ -9,8 +9,10 @@ use std::io::Write as _;
 use serde_json::Value;
 
 mod iso286;
+mod physics;
 mod statistics;
 mod timing;
+mod units;
 
 #[test]
 fn published_values_agree() {
@@ -18,6 +20,8 @@ fn published_values_agree() {
     iso286::compare(&mut table);
     statistics::compare(&mut table);
     timing::compare(&mut table);
+    physics::compare(&mut table);
+    units::compare(&mut table);
     table.finish();
 }
 
@@ -33,6 +37,14 @@ fn vectors(file: &str) -> Vec<Value> {
 fn number(vector: &Value, keys: &[&str]) -> f64 {
     let found = keys.iter().fold(vector, |value, key| &value[*key]);
     found.as_f64().unwrap_or_else(|| panic!("{}: no number {keys:?}", vector["id"]))
+}
+
+/// The tolerance that a vector carries: its published digits.
+fn within(vector: &Value) -> Within {
+    match vector["tolerance"]["rel"].as_f64() {
+        Some(share) => Within::Relative(share),
+        None => Within::Absolute(number(vector, &["tolerance", "abs"])),
+    }
 }
 
 /// How far ours may lie from theirs.

@@ -5,7 +5,7 @@ use endshake::timing::chronometer::{Category, Programme, Standing};
 use jiff::civil::date;
 use serde_json::Value;
 
-use super::{Table, Within, number, vectors};
+use super::{Table, Within, number, vectors, within};
 
 pub(super) fn compare(table: &mut Table) {
     for vector in vectors("timing") {
@@ -148,12 +148,5 @@ fn chronometer(table: &mut Table, vector: &Value) {
             let ours = if criterion.value.is_some() { "computed" } else { "not computed" };
             table.word("ISO 3159:2009, days that were not logged", &id, ours, "not computed");
         }
-    }
-}
-
-fn within(vector: &Value) -> Within {
-    match vector["tolerance"]["rel"].as_f64() {
-        Some(share) => Within::Relative(share),
-        None => Within::Absolute(number(vector, &["tolerance", "abs"])),
     }
 }

@@ -1,0 +1,84 @@
+//! A round flat plate under an even pressure: crystal and case back.
+//!
+//! Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd edition 1959, article 16;
+//! Roark, table 11.2 cases 10a and 10b (table number from memory). Thin plates with small
+//! deflections: see [`thin_enough`] and [`bends_little`].
+
+use super::{Number, square};
+
+/// How the rim of a plate is held.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Rim {
+    /// Simply supported: it rests on a ledge and may tilt. The greatest stress is at the centre.
+    Free,
+    /// Clamped: it may not tilt. The greatest stress is at the rim.
+    Held,
+}
+
+/// A plate's measures that are not in question: how its rim is held and what it is made of.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Plate {
+    /// How the rim is held.
+    pub rim: Rim,
+    /// Poisson's ratio.
+    pub poisson: f64,
+    /// Young's modulus, MPa.
+    pub young_mpa: f64,
+}
+
+impl Plate {
+    /// The greatest stress, MPa, of a plate of that radius under its load.
+    pub fn stress_mpa<T: Number>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
+        pressure_mpa * square(radius_mm / thickness_mm) * self.stress_factor()
+    }
+
+    /// The stress at the centre, MPa: the greatest one where the rim is free.
+    pub fn centre_stress_mpa<T: Number>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
+        let factor = match self.rim {
+            Rim::Free => self.stress_factor(),
+            Rim::Held => 3.0 * (1.0 + self.poisson) / 8.0,
+        };
+        pressure_mpa * square(radius_mm / thickness_mm) * factor
+    }
+
+    /// How far the centre bends, mm.
+    pub fn deflection_mm<T: Number>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
+        let stiffness = self.young_mpa / (12.0 * (1.0 - self.poisson * self.poisson));
+        let held = 1.0 / (64.0 * stiffness);
+        let factor = match self.rim {
+            Rim::Free => held * (5.0 + self.poisson) / (1.0 + self.poisson),
+            Rim::Held => held,
+        };
+        let slenderness = radius_mm / thickness_mm.clone();
+        pressure_mpa * square(square(slenderness)) * thickness_mm * factor
+    }
+
+    /// How many times its load the plate bears before the stress reaches `strength_mpa`.
+    pub fn safety<T: Number>(&self, strength_mpa: f64, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
+        square(thickness_mm / radius_mm) / pressure_mpa * (strength_mpa / self.stress_factor())
+    }
+
+    /// The thickness, mm, that bears `safety` times its load.
+    pub fn thickness_mm(&self, strength_mpa: f64, safety: f64, pressure_mpa: f64, radius_mm: f64) -> f64 {
+        radius_mm * (self.stress_factor() * pressure_mpa * safety / strength_mpa).sqrt()
+    }
+
+    /// Stress over pressure x (radius / thickness) squared.
+    fn stress_factor(&self) -> f64 {
+        match self.rim {
+            Rim::Free => 3.0 * (3.0 + self.poisson) / 8.0,
+            Rim::Held => 0.75,
+        }
+    }
+}
+
+/// Whether a plate is thin enough for these formulas: at most a quarter of its diameter (Roark, as
+/// reported at accessengineeringlibrary.com).
+pub fn thin_enough(radius_mm: f64, thickness_mm: f64) -> bool {
+    thickness_mm <= radius_mm / 2.0
+}
+
+/// Whether a plate bends little enough for these formulas: at most half its thickness (as above).
+pub fn bends_little(deflection_mm: f64, thickness_mm: f64) -> bool {
+    deflection_mm <= thickness_mm / 2.0
+}
