@@ -1,6 +1,6 @@
 //! Plain physics behind the checks: water, plates, gaskets, hands, wrists.
 //!
-//! Each formula is written once over [`Number`], so that it takes a plain `f64` as well as an
+//! Each formula is written once over [`Amount`], so that it takes a plain `f64` as well as an
 //! expression whose worst case and spread are wanted. Lengths are mm, masses mg, pressures and
 //! stresses MPa (1 bar is 0.1 MPa) unless the name says otherwise.
 
@@ -15,7 +15,7 @@ pub mod wrist;
 
 /// What a formula may be written over: a number that can be added to, taken from, multiplied and
 /// divided by its like and by a plain factor.
-pub trait Number:
+pub trait Amount:
     Clone
     + Add<Self, Output = Self>
     + Sub<Self, Output = Self>
@@ -28,7 +28,7 @@ pub trait Number:
 {
 }
 
-impl<T> Number for T where
+impl<T> Amount for T where
     T: Clone
         + Add<Self, Output = Self>
         + Sub<Self, Output = Self>
@@ -41,6 +41,6 @@ impl<T> Number for T where
 {
 }
 
-fn square<T: Number>(x: T) -> T {
+fn square<T: Amount>(x: T) -> T {
     x.clone() * x
 }

@@ -269,12 +269,14 @@ fn date_of(begun: Date, day: usize) -> Option<Date> {
 }
 
 fn rates(readings: &[Reading], begun: Date) -> [Option<f64>; 15] {
-    std::array::from_fn(|day| {
-        let date = date_of(begun, day)?;
-        let fitting = readings.iter().filter(|reading| reading.at.date() == date && fits(reading, day));
-        // `max_by_key` takes the last of equal ones: the later line of the log.
-        fitting.max_by_key(|reading| reading.at).map(|reading| reading.rate)
-    })
+    std::array::from_fn(|day| of_day(readings, begun, day).map(|reading| reading.rate))
+}
+
+/// The reading that counts for a day of the programme, counted from 0: the last one that fits it.
+pub(super) fn of_day(readings: &[Reading], begun: Date, day: usize) -> Option<&Reading> {
+    let date = date_of(begun, day)?;
+    // `max_by_key` takes the last of equal ones: the later line of the log.
+    readings.iter().filter(|r| r.at.date() == date && fits(r, day)).max_by_key(|r| r.at)
 }
 
 /// What stands in the log on a day instead of what the programme asks.

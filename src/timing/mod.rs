@@ -5,12 +5,14 @@
 
 pub mod balance;
 pub mod chronometer;
+mod latest;
 mod position;
 mod reading;
 mod sitting;
 pub mod statistics;
 mod wind;
 
+pub use latest::latest;
 pub use position::{Position, PositionFault};
 pub use reading::{Reading, Wound, WoundFault};
 pub use sitting::{Figures, Sitting, sittings};

@@ -32,6 +32,12 @@ pub struct Sitting {
 }
 
 impl Sitting {
+    /// A sitting of readings that are known to belong together; `None` of nothing.
+    pub(super) fn of(mut readings: Vec<Reading>) -> Option<Sitting> {
+        readings.sort_by_key(|reading| reading.at);
+        (!readings.is_empty()).then_some(Sitting { readings })
+    }
+
     /// All readings, in order of time.
     pub fn readings(&self) -> &[Reading] {
         &self.readings

@@ -1,25 +1,25 @@
 //! Round gaskets in their groove. Shares are fractions: 0.24 is a squeeze of 24 %.
 
-use super::{Number, square};
+use super::{Amount, square};
 use std::f64::consts::FRAC_PI_4;
 
 /// How much of its section a ring gives up: (section - gap) / section.
-pub fn squeeze<T: Number>(section_mm: T, gap_mm: T) -> T {
+pub fn squeeze<T: Amount>(section_mm: T, gap_mm: T) -> T {
     (section_mm.clone() - gap_mm) / section_mm
 }
 
 /// How far a ring is drawn out over its groove: (groove's inner diameter - ring's) / ring's.
-pub fn stretch<T: Number>(ring_inner_mm: T, groove_inner_mm: T) -> T {
+pub fn stretch<T: Amount>(ring_inner_mm: T, groove_inner_mm: T) -> T {
     (groove_inner_mm - ring_inner_mm.clone()) / ring_inner_mm
 }
 
 /// How much of the groove's section the ring's section fills.
-pub fn fill<T: Number>(section_mm: T, depth_mm: T, width_mm: T) -> T {
+pub fn fill<T: Amount>(section_mm: T, depth_mm: T, width_mm: T) -> T {
     square(section_mm) * FRAC_PI_4 / (depth_mm * width_mm)
 }
 
 /// How much of the groove's volume the ring's volume fills.
-pub fn fill_by_volume<T: Number>(section_mm: T, ring_inner_mm: T, groove: Groove<T>) -> T {
+pub fn fill_by_volume<T: Amount>(section_mm: T, ring_inner_mm: T, groove: Groove<T>) -> T {
     let ring = (ring_inner_mm + section_mm.clone()) * square(section_mm) * FRAC_PI_4;
     ring / ((groove.inner_mm + groove.width_mm.clone()) * groove.width_mm * groove.depth_mm)
 }
@@ -37,7 +37,7 @@ pub struct Groove<T> {
 
 /// The section of a stretched ring, by the rule of thumb that it loses half the share of the
 /// stretch (seen at marcorubber.com). Good to 0.001 mm up to 5 % on watch sections.
-pub fn section_after_stretch<T: Number>(section_mm: T, stretch: T) -> T {
+pub fn section_after_stretch<T: Amount>(section_mm: T, stretch: T) -> T {
     section_mm.clone() - section_mm * stretch / 2.0
 }
 

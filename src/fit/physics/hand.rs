@@ -1,6 +1,6 @@
 //! The weight of a hand: what pulls it round and what it takes to start it.
 
-use super::{Number, square};
+use super::{Amount, square};
 use std::f64::consts::FRAC_PI_4;
 
 /// Mass, first and second moment of a hand about its post. Hands are summed of their pieces.
@@ -14,7 +14,7 @@ pub struct Moments<T> {
     pub inertia: T,
 }
 
-impl<T: Number> Moments<T> {
+impl<T: Amount> Moments<T> {
     /// A blade of even width and thickness from the tail's end to the tip, its width neglected
     /// beside its length. `density` is kg/m3; `tail` is 0 without one.
     pub fn bar(density: f64, width_mm: T, thickness_mm: T, tip_mm: T, tail_mm: T) -> Self {

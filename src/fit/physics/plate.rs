@@ -4,7 +4,7 @@
 //! Roark, table 11.2 cases 10a and 10b (table number from memory). Thin plates with small
 //! deflections: see [`thin_enough`] and [`bends_little`].
 
-use super::{Number, square};
+use super::{Amount, square};
 
 /// How the rim of a plate is held.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -28,12 +28,12 @@ pub struct Plate {
 
 impl Plate {
     /// The greatest stress, MPa, of a plate of that radius under its load.
-    pub fn stress_mpa<T: Number>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
+    pub fn stress_mpa<T: Amount>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
         pressure_mpa * square(radius_mm / thickness_mm) * self.stress_factor()
     }
 
     /// The stress at the centre, MPa: the greatest one where the rim is free.
-    pub fn centre_stress_mpa<T: Number>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
+    pub fn centre_stress_mpa<T: Amount>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
         let factor = match self.rim {
             Rim::Free => self.stress_factor(),
             Rim::Held => 3.0 * (1.0 + self.poisson) / 8.0,
@@ -42,7 +42,7 @@ impl Plate {
     }
 
     /// How far the centre bends, mm.
-    pub fn deflection_mm<T: Number>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
+    pub fn deflection_mm<T: Amount>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
         let stiffness = self.young_mpa / (12.0 * (1.0 - self.poisson * self.poisson));
         let held = 1.0 / (64.0 * stiffness);
         let factor = match self.rim {
@@ -54,7 +54,7 @@ impl Plate {
     }
 
     /// How many times its load the plate bears before the stress reaches `strength_mpa`.
-    pub fn safety<T: Number>(&self, strength_mpa: f64, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
+    pub fn safety<T: Amount>(&self, strength_mpa: f64, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
         square(thickness_mm / radius_mm) / pressure_mpa * (strength_mpa / self.stress_factor())
     }
 
