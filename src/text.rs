@@ -3,7 +3,7 @@
 use std::fmt;
 
 /// A file that was read, by its index in [`Files`].
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
 pub struct FileId(u32);
 
 /// A run of bytes in a file: `start` is its first byte, `end` the byte after its last.

@@ -1,0 +1,147 @@
+//! The journal's folder on the disk: its texts and the names of its photos. Nothing is written here.
+
+use std::fs;
+use std::io::Read as _;
+use std::path::Path;
+
+use anyhow::{Context as _, bail};
+use rayon::prelude::*;
+use walkdir::WalkDir;
+
+use crate::problem::Problem;
+use crate::text::Place;
+
+use super::yaml;
+
+/// What a journal's folder holds. Paths are relative to it, with `/`, in order.
+#[derive(Clone, Debug, Default)]
+pub struct Folder {
+    /// journal.yaml, the builds' Markdown, parts and calibre sheets.
+    pub texts: Vec<(String, String)>,
+    /// Photos below builds/.
+    pub photos: Vec<String>,
+    /// Folders under builds/.
+    pub builds: Vec<String>,
+    /// What could not be read.
+    pub problems: Vec<Problem>,
+}
+
+/// Endings of files that are taken for photos, in lower case.
+pub const PHOTOS: [&str; 10] = ["jpg", "jpeg", "png", "webp", "gif", "avif", "heic", "heif", "tif", "tiff"];
+
+/// Files larger than this are no log: a front matter of many MB is refused before it is read whole.
+const MOST_BYTES: u64 = 16 << 20;
+
+/// Reads a journal's folder. Fails only where there is no journal.
+pub fn read(root: &Path) -> anyhow::Result<Folder> {
+    let shown = root.display();
+    let about = fs::metadata(root).with_context(|| format!("there is no folder {shown}"))?;
+    if !about.is_dir() {
+        bail!("{shown} is a file: name the journal's folder");
+    }
+    if !root.join("journal.yaml").is_file() {
+        bail!("{shown} is not a journal: it has no journal.yaml (`endshake start DIR` writes a new journal)");
+    }
+    let mut folder = Folder::default();
+    let mut texts = vec!["journal.yaml".to_owned()];
+    for (part, depth) in [("calibres", 1), ("parts", 1), ("builds", usize::MAX)] {
+        folder.walk(root, part, depth, &mut texts);
+    }
+    let read: Vec<_> = texts.into_par_iter().map(|path| (text(&root.join(&path), &path), path)).collect();
+    for (text, path) in read {
+        match text {
+            Ok(text) => folder.texts.push((path, text)),
+            Err(fault) => folder.problems.push(Problem::error(Place::file(path), fault)),
+        }
+    }
+    Ok(folder)
+}
+
+impl Folder {
+    fn walk(&mut self, root: &Path, part: &str, depth: usize, texts: &mut Vec<String>) {
+        let top = root.join(part);
+        if !top.exists() {
+            return;
+        }
+        let walk = WalkDir::new(&top).min_depth(1).max_depth(depth).sort_by_file_name();
+        for entry in walk.into_iter().filter_entry(|entry| !hidden(&entry.file_name().to_string_lossy())) {
+            let entry = match entry {
+                Ok(entry) => entry,
+                Err(fault) => {
+                    let path = fault.path().unwrap_or(&top);
+                    let place = Place::file(relative(root, path));
+                    self.problems
+                        .push(Problem::error(place, format!("cannot be read: {}", reason(fault.io_error()))));
+                    continue;
+                }
+            };
+            let path = relative(root, entry.path());
+            let kind = entry.file_type();
+            let Some(name) = entry.file_name().to_str() else {
+                self.problems.push(Problem::error(Place::file(path), "its name is not Unicode: rename it"));
+                continue;
+            };
+            let ending =
+                name.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase()).unwrap_or_default();
+            if kind.is_dir() {
+                if part == "builds" && entry.depth() == 1 {
+                    self.builds.push(name.to_owned());
+                }
+            } else if !kind.is_file() {
+                let what =
+                    if kind.is_symlink() { "is a link, which is not followed" } else { "is no plain file" };
+                self.problems
+                    .push(Problem::warning(Place::file(path), format!("{what}: copy the file here")));
+            } else if part == "builds" && PHOTOS.contains(&ending.as_str()) && entry.depth() > 1 {
+                self.photos.push(path);
+            } else if match part {
+                "builds" => ending == "md" && entry.depth() == 2,
+                _ => matches!(ending.as_str(), "yaml" | "yml"),
+            } {
+                texts.push(path);
+            }
+        }
+    }
+}
+
+/// Swap and backup files of editors, and files that systems leave behind.
+fn hidden(name: &str) -> bool {
+    name.starts_with('.') || name.ends_with('~') || name.starts_with('#')
+}
+
+fn relative(root: &Path, path: &Path) -> String {
+    let path = path.strip_prefix(root).unwrap_or(path);
+    path.components().map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
+}
+
+/// A file's text, or what is wrong with it in words.
+fn text(path: &Path, name: &str) -> Result<String, String> {
+    let failed = |fault: std::io::Error| format!("cannot be read: {}", reason(Some(&fault)));
+    let file = fs::File::open(path).map_err(failed)?;
+    let size = file.metadata().map_err(failed)?.len();
+    let most = if name.ends_with(".md") { MOST_BYTES } else { yaml::MOST_BYTES as u64 };
+    if size > most {
+        return Err(format!("has {} MB, more than the {} that are read: split it", size >> 20, most >> 20));
+    }
+    let mut bytes = Vec::with_capacity(size as usize);
+    file.take(most + 1).read_to_end(&mut bytes).map_err(failed)?;
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Err("is UTF-16: save it as UTF-8".into());
+    }
+    let text = String::from_utf8(bytes).map_err(|fault| {
+        let at = fault.utf8_error().valid_up_to();
+        format!("is not UTF-8 from byte {at} on: save it as UTF-8")
+    })?;
+    match text.find('\0') {
+        Some(at) => Err(format!("has a NUL at byte {at}: it is no text file")),
+        None => Ok(text),
+    }
+}
+
+fn reason(fault: Option<&std::io::Error>) -> String {
+    match fault.map(std::io::Error::kind) {
+        Some(std::io::ErrorKind::PermissionDenied) => "permission denied".into(),
+        Some(std::io::ErrorKind::NotFound) => "it is not there".into(),
+        _ => fault.map_or_else(|| "a loop of links".into(), ToString::to_string),
+    }
+}

@@ -1,0 +1,396 @@
+//! What was written about one part: its fields by path, each with its place.
+
+use crate::measure::{Dimension, Origin, Quantity, Tolerances, parse};
+use crate::problem::{Problem, did_you_mean};
+use crate::text::{Files, Located, Span};
+
+use super::dates;
+use super::fields::{Field, Shape};
+use super::yaml::{Key, Node, Value};
+
+/// Fields by path (`rehaut.bottom`), in the order of writing. A path stands once.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Spec {
+    fields: Vec<(String, Located<Content>)>,
+}
+
+/// What a field holds.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Content {
+    /// A size.
+    Size(Dimension),
+    /// A text or one of the words of the table.
+    Text(String),
+    /// yes or no.
+    Flag(bool),
+    /// A date.
+    Date(jiff::civil::Date),
+    /// A list of groups.
+    Items(Vec<Spec>),
+    /// A list of texts.
+    Texts(Vec<Located<String>>),
+    /// Left for code of its own.
+    Raw(Node),
+}
+
+impl Spec {
+    /// What stands at a path.
+    pub fn get(&self, path: &str) -> Option<&Located<Content>> {
+        self.fields.iter().find(|(name, _)| name == path).map(|(_, content)| content)
+    }
+
+    /// The size at a path; `feet.1.radius` is the radius of the first item of `feet`.
+    pub fn size(&self, path: &str) -> Option<Located<Dimension>> {
+        if let Some(Located { value: Content::Size(size), span }) = self.get(path) {
+            return Some(Located::new(*size, *span));
+        }
+        let (list, rest) = path.split_once('.')?;
+        let (number, rest) = rest.split_once('.')?;
+        let number: usize = number.parse().ok()?;
+        self.items(list)?.get(number.checked_sub(1)?)?.size(rest)
+    }
+
+    /// The text or word at a path.
+    pub fn text(&self, path: &str) -> Option<&str> {
+        match &self.get(path)?.value {
+            Content::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// The flag at a path.
+    pub fn flag(&self, path: &str) -> Option<bool> {
+        match self.get(path)?.value {
+            Content::Flag(flag) => Some(flag),
+            _ => None,
+        }
+    }
+
+    /// The date at a path.
+    pub fn date(&self, path: &str) -> Option<jiff::civil::Date> {
+        match self.get(path)?.value {
+            Content::Date(date) => Some(date),
+            _ => None,
+        }
+    }
+
+    /// The list of groups at a path; `Some(&[])` where it was written empty.
+    pub fn items(&self, path: &str) -> Option<&[Spec]> {
+        match &self.get(path)?.value {
+            Content::Items(items) => Some(items),
+            _ => None,
+        }
+    }
+
+    /// The list of texts at a path.
+    pub fn texts(&self, path: &str) -> &[Located<String>] {
+        match self.get(path).map(|content| &content.value) {
+            Some(Content::Texts(texts)) => texts,
+            _ => &[],
+        }
+    }
+
+    /// The node left for code of its own.
+    pub fn raw(&self, path: &str) -> Option<&Node> {
+        match &self.get(path)?.value {
+            Content::Raw(node) => Some(node),
+            _ => None,
+        }
+    }
+
+    /// Where a path was written.
+    pub fn span(&self, path: &str) -> Option<Span> {
+        self.get(path).map(|content| content.span)
+    }
+
+    /// Every field, in the order of writing.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, &Located<Content>)> {
+        self.fields.iter().map(|(path, content)| (path.as_str(), content))
+    }
+
+    /// Whether nothing was written.
+    pub fn is_empty(&self) -> bool {
+        self.fields.is_empty()
+    }
+
+    /// Sets a field, in the place of what stood there.
+    pub fn set(&mut self, path: String, content: Located<Content>) {
+        match self.fields.iter_mut().find(|(name, _)| *name == path) {
+            Some((_, old)) => *old = content,
+            None => self.fields.push((path, content)),
+        }
+    }
+
+    /// Takes over every field of `newer`; lists are replaced whole.
+    pub fn merge(&mut self, newer: &Spec) {
+        for (path, content) in &newer.fields {
+            // A word takes the place of a group of the same name and the other way round.
+            let head = path.split('.').next().unwrap_or(path);
+            if head != path {
+                self.fields
+                    .retain(|(name, content)| name != head || matches!(content.value, Content::Items(_)));
+            }
+            self.set(path.clone(), content.clone());
+        }
+    }
+
+    /// These fields, over those of `older` where both have one.
+    #[must_use]
+    pub fn over(&self, older: &Spec) -> Spec {
+        let mut merged = older.clone();
+        merged.merge(self);
+        merged
+    }
+}
+
+/// Reads nodes by the table of fields; collects every problem and goes on.
+pub struct Reader<'a> {
+    /// Where places are looked up.
+    pub files: &'a Files,
+    /// The tolerances of sizes written without one.
+    pub tolerances: &'a Tolerances,
+    /// What was found wrong.
+    pub problems: Vec<Problem>,
+}
+
+impl<'a> Reader<'a> {
+    /// Begins to read.
+    pub fn new(files: &'a Files, tolerances: &'a Tolerances) -> Self {
+        Self { files, tolerances, problems: Vec::new() }
+    }
+
+    /// Notes an error at a place.
+    pub fn error(&mut self, span: Span, message: impl Into<String>) {
+        self.problems.push(Problem::error(self.files.place(span), message));
+    }
+
+    /// Notes a warning at a place.
+    pub fn warning(&mut self, span: Span, message: impl Into<String>) {
+        self.problems.push(Problem::warning(self.files.place(span), message));
+    }
+
+    /// The entries of a map, each key once; `None` and a problem where it is no map.
+    pub fn map<'n>(&mut self, node: &'n Node, what: &str) -> Option<Vec<&'n (Key, Node)>> {
+        match &node.value {
+            Value::Map(entries) => {
+                let mut kept: Vec<&(Key, Node)> = Vec::with_capacity(entries.len());
+                for entry in entries {
+                    if let Some(first) = kept.iter().find(|kept| kept.0.text == entry.0.text) {
+                        let place = self.files.place(first.0.span);
+                        let problem = Problem::error(
+                            self.files.place(entry.0.span),
+                            format!("`{}` stands twice: keep one", entry.0.text),
+                        );
+                        self.problems.push(problem.and(place, "the first, which is used"));
+                    } else {
+                        kept.push(entry);
+                    }
+                }
+                Some(kept)
+            }
+            Value::Empty => Some(Vec::new()),
+            _ => {
+                self.error(
+                    node.span,
+                    format!("{what} is a map, `key: value` on lines of their own, not {}", node.what()),
+                );
+                None
+            }
+        }
+    }
+
+    /// Reads a map by tables of fields (an earlier table's field wins), sizes of `origin` by default.
+    pub fn spec(&mut self, node: &Node, what: &str, tables: &[&'static [Field]], origin: Origin) -> Spec {
+        let mut spec = Spec::default();
+        if let Some(entries) = self.map(node, what) {
+            self.group("", &entries, what, tables, origin, &mut spec);
+        }
+        spec
+    }
+
+    fn group(
+        &mut self,
+        prefix: &str,
+        entries: &[&(Key, Node)],
+        what: &str,
+        tables: &[&'static [Field]],
+        origin: Origin,
+        spec: &mut Spec,
+    ) {
+        for (key, node) in entries.iter().map(|entry| (&entry.0, &entry.1)) {
+            let known = || tables.iter().flat_map(|table| table.iter());
+            let Some(field) = known().find(|field| field.name == key.text) else {
+                let near = did_you_mean(&key.text, known().map(|field| field.name));
+                let near = if near.is_empty() { format!(": it has {}", listed(known())) } else { near };
+                self.error(key.span, format!("`{}` is not a field of {what}{near}", key.text));
+                continue;
+            };
+            let path = if prefix.is_empty() { key.text.clone() } else { format!("{prefix}.{}", key.text) };
+            if let Some(content) = self.content(&path, field, node, origin, spec) {
+                spec.set(
+                    path,
+                    Located::new(
+                        content,
+                        if node.span.start == node.span.end { key.span } else { node.span },
+                    ),
+                );
+            }
+        }
+    }
+
+    fn content(
+        &mut self,
+        path: &str,
+        field: &Field,
+        node: &Node,
+        origin: Origin,
+        spec: &mut Spec,
+    ) -> Option<Content> {
+        if node.value == Value::Empty && !matches!(field.shape, Shape::Raw(_)) {
+            // A key with nothing behind it is a reminder to measure: the same as leaving it out.
+            return None;
+        }
+        match field.shape {
+            Shape::Raw(_) => Some(Content::Raw(node.clone())),
+            Shape::Group(fields) => {
+                self.inner(path, fields, node, origin, spec);
+                None
+            }
+            Shape::WordOr(words, fields) => match &node.value {
+                Value::Map(_) => {
+                    self.inner(path, fields, node, origin, spec);
+                    None
+                }
+                _ => self.word(path, words, node),
+            },
+            Shape::Items(fields) => self.items(path, fields, node, origin).map(Content::Items),
+            Shape::Texts => self.texts(node).map(Content::Texts),
+            Shape::Size(quantity) => self.size(path, quantity, node, origin).map(Content::Size),
+            Shape::Word(words) => self.word(path, words, node),
+            Shape::Text => self.scalar(path, node).map(|text| Content::Text(text.to_owned())),
+            Shape::Flag => self.flag(path, node).map(Content::Flag),
+            Shape::Date => self.date(path, node).map(Content::Date),
+        }
+    }
+
+    fn inner(&mut self, path: &str, fields: &'static [Field], node: &Node, origin: Origin, spec: &mut Spec) {
+        let what = format!("`{path}`");
+        if let Some(entries) = self.map(node, &what) {
+            self.group(path, &entries, &what, &[fields], origin, spec);
+        }
+    }
+
+    fn items(
+        &mut self,
+        path: &str,
+        fields: &'static [Field],
+        node: &Node,
+        origin: Origin,
+    ) -> Option<Vec<Spec>> {
+        let Value::List(list) = &node.value else {
+            self.error(
+                node.span,
+                format!("`{path}` is a list, `[{{ ... }}, {{ ... }}]`, not {}", node.what()),
+            );
+            return None;
+        };
+        let what = format!("an item of `{path}`");
+        Some(list.iter().map(|item| self.spec(item, &what, &[fields], origin)).collect())
+    }
+
+    /// A list of texts, or a single one.
+    pub fn texts(&mut self, node: &Node) -> Option<Vec<Located<String>>> {
+        match &node.value {
+            Value::Text(text) => Some(vec![Located::new(text.clone(), node.span)]),
+            Value::Empty => Some(Vec::new()),
+            Value::List(list) => {
+                let mut out = Vec::new();
+                for item in list {
+                    match item.text() {
+                        Some(text) => out.push(Located::new(text.to_owned(), item.span)),
+                        None => self
+                            .error(item.span, format!("a word or a text stands here, not {}", item.what())),
+                    }
+                }
+                Some(out)
+            }
+            Value::Map(_) => {
+                self.error(node.span, "a list stands here, `[one, two]`, not a map");
+                None
+            }
+        }
+    }
+
+    /// A single value.
+    pub fn scalar<'n>(&mut self, path: &str, node: &'n Node) -> Option<&'n str> {
+        let text = node.text();
+        if text.is_none() {
+            self.error(node.span, format!("`{path}` is a single value, not {}", node.what()));
+        }
+        text
+    }
+
+    /// A size of a quantity.
+    pub fn size(&mut self, path: &str, quantity: Quantity, node: &Node, origin: Origin) -> Option<Dimension> {
+        let text = self.scalar(path, node)?;
+        match parse(text, quantity) {
+            Ok(literal) => Some(literal.dimension(origin, self.tolerances)),
+            Err(fault) => {
+                self.error(node.span, format!("`{path}`: {fault}"));
+                None
+            }
+        }
+    }
+
+    fn word(&mut self, path: &str, words: &'static [&'static str], node: &Node) -> Option<Content> {
+        let text = self.scalar(path, node)?;
+        if words.contains(&text) {
+            return Some(Content::Text(text.to_owned()));
+        }
+        let near = did_you_mean(text, words.iter().copied());
+        let near = if near.is_empty() { format!(": write {}", one_of(words)) } else { near };
+        self.error(node.span, format!("`{path}` cannot be `{text}`{near}"));
+        None
+    }
+
+    /// yes or no.
+    pub fn flag(&mut self, path: &str, node: &Node) -> Option<bool> {
+        match self.scalar(path, node)? {
+            "yes" | "true" | "on" => Some(true),
+            "no" | "false" | "off" => Some(false),
+            other => {
+                self.error(node.span, format!("`{path}` is yes or no, not `{other}`"));
+                None
+            }
+        }
+    }
+
+    /// A date.
+    pub fn date(&mut self, path: &str, node: &Node) -> Option<jiff::civil::Date> {
+        let text = self.scalar(path, node)?;
+        match dates::date(text) {
+            Ok(date) => Some(date),
+            Err(fault) => {
+                self.error(node.span, format!("`{path}`: {fault}"));
+                None
+            }
+        }
+    }
+}
+
+fn listed(fields: impl Iterator<Item = &'static Field>) -> String {
+    fields.map(|field| field.name).collect::<Vec<_>>().join(", ")
+}
+
+fn one_of(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => format!("`{one}`"),
+        [most @ .., last] => {
+            format!(
+                "{} or `{last}`",
+                most.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
+            )
+        }
+    }
+}

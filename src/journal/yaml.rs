@@ -1,0 +1,313 @@
+//! YAML into a tree whose every key and value knows its place.
+//!
+//! A scalar is kept as it was written: `1.50` stays `1.50`, and the table of fields decides what it
+//! means. A derived serde type would have rounded it, and would lose the places inside tagged enums.
+
+use std::fmt;
+
+use serde::Deserialize;
+use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
+use serde_yaml::Spanned;
+use serde_yaml::options::DuplicateKeyPolicy;
+
+use crate::problem::Problem;
+use crate::text::{FileId, Files, Place, Span};
+
+/// A value of the tree and its place.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Node {
+    /// What stands there.
+    pub value: Value,
+    /// Where.
+    pub span: Span,
+}
+
+/// What stands at a place.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Value {
+    /// Nothing, `~` or `null`.
+    Empty,
+    /// A scalar as written, quotes taken off.
+    Text(String),
+    /// A sequence.
+    List(Vec<Node>),
+    /// A mapping, in the order of writing; a key may stand twice.
+    Map(Vec<(Key, Node)>),
+}
+
+/// A key of a mapping.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Key {
+    /// As written, quotes taken off.
+    pub text: String,
+    /// Where.
+    pub span: Span,
+}
+
+impl Node {
+    /// The scalar, if it is one.
+    pub fn text(&self) -> Option<&str> {
+        match &self.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+
+    /// What stands there, for a message.
+    pub fn what(&self) -> &'static str {
+        match &self.value {
+            Value::Empty => "nothing",
+            Value::Text(_) => "a single value",
+            Value::List(_) => "a list",
+            Value::Map(_) => "a map",
+        }
+    }
+}
+
+/// Larger texts are no journals; reading them would only cost memory.
+pub const MOST_BYTES: usize = 4 << 20;
+
+/// Reads the YAML that begins at byte `start` of a file.
+///
+/// Parsing stops at the first fault of grammar; the fault's place is in the whole file.
+pub fn parse(files: &Files, file: FileId, start: usize, yaml: &str) -> Result<Node, Problem> {
+    let at = |offset: usize| {
+        files.place(Span { file, start: (start + offset) as u32, end: (start + offset) as u32 })
+    };
+    if yaml.len() > MOST_BYTES {
+        let megabytes = yaml.len() >> 20;
+        return Err(Problem::error(
+            at(0),
+            format!("{megabytes} MB of YAML are more than a journal holds: split the file"),
+        ));
+    }
+    if yaml.trim().is_empty() {
+        let span = Span { file, start: start as u32, end: start as u32 };
+        return Ok(Node { value: Value::Empty, span });
+    }
+    let options = serde_yaml::options! {
+        duplicate_keys: DuplicateKeyPolicy::PassThrough,
+        with_snippet: false,
+    };
+    let tree: Spanned<Tree> = serde_yaml::from_str_with_options(yaml, options).map_err(|fault| {
+        let place = fault
+            .location()
+            .map_or_else(|| at(0), |location| shifted(&at(0), location.line(), location.column()));
+        Problem::error(place, words(&fault.without_snippet().to_string()))
+    })?;
+    Ok(Cutter { yaml, file, start }.node(tree))
+}
+
+/// Line and column within the YAML, carried to the whole file it is a part of.
+fn shifted(origin: &Place, line: u64, column: u64) -> Place {
+    let line = u32::try_from(line).unwrap_or(u32::MAX);
+    let column = u32::try_from(column).unwrap_or(u32::MAX);
+    let column = if line == 1 { origin.column + column.saturating_sub(1) } else { column };
+    Place { file: origin.file.clone(), line: origin.line + line.saturating_sub(1), column }
+}
+
+/// The parser's words, with a way out where the cause is known.
+fn words(said: &str) -> String {
+    let said = said.trim_start_matches("error: ");
+    let said = match said.split_once(": ") {
+        Some((place, rest)) if place.starts_with("line ") => rest,
+        _ => said,
+    };
+    let line = said.lines().next().unwrap_or_default().trim();
+    if line.contains("tab") {
+        return "a tab stands where spaces must: indent with spaces".into();
+    }
+    if line.contains("mapping values are not allowed") {
+        return "a second `:` stands in this line: put the text into quotes, or begin a new line".into();
+    }
+    if line.contains("alias")
+        || line.contains("budget")
+        || line.contains("recursion")
+        || line.contains("depth")
+    {
+        return format!("this YAML is nested or repeated beyond what a journal needs ({line})");
+    }
+    format!("this is not YAML: {line}")
+}
+
+/// The shape of the document; its scalars are cut from the source by their spans.
+enum Tree {
+    Empty,
+    /// A scalar; `Some` where the parser handed out a decoded text.
+    Scalar(Option<String>),
+    List(Vec<Spanned<Tree>>),
+    Map(Vec<(Spanned<Tree>, Spanned<Tree>)>),
+}
+
+impl<'de> Deserialize<'de> for Tree {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(TreeVisitor)
+    }
+}
+
+struct TreeVisitor;
+
+impl<'de> Visitor<'de> for TreeVisitor {
+    type Value = Tree;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("YAML")
+    }
+    fn visit_bool<E>(self, _: bool) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_i64<E>(self, _: i64) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_u64<E>(self, _: u64) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_i128<E>(self, _: i128) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_u128<E>(self, _: u128) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_f64<E>(self, _: f64) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_str<E>(self, text: &str) -> Result<Tree, E> {
+        Ok(Tree::Scalar(Some(text.to_owned())))
+    }
+    fn visit_string<E>(self, text: String) -> Result<Tree, E> {
+        Ok(Tree::Scalar(Some(text)))
+    }
+    fn visit_unit<E>(self) -> Result<Tree, E> {
+        Ok(Tree::Empty)
+    }
+    fn visit_none<E>(self) -> Result<Tree, E> {
+        Ok(Tree::Empty)
+    }
+    fn visit_seq<A: SeqAccess<'de>>(self, mut access: A) -> Result<Tree, A::Error> {
+        let mut list = Vec::new();
+        while let Some(node) = access.next_element()? {
+            list.push(node);
+        }
+        Ok(Tree::List(list))
+    }
+    fn visit_map<A: MapAccess<'de>>(self, mut access: A) -> Result<Tree, A::Error> {
+        let mut map = Vec::new();
+        while let Some(entry) = access.next_entry()? {
+            map.push(entry);
+        }
+        Ok(Tree::Map(map))
+    }
+}
+
+struct Cutter<'a> {
+    yaml: &'a str,
+    file: FileId,
+    start: usize,
+}
+
+impl Cutter<'_> {
+    fn node(&self, tree: Spanned<Tree>) -> Node {
+        let defined = tree.defined.span();
+        let start = defined.byte_offset().map_or(0, |offset| offset as usize).min(self.yaml.len());
+        let end = (start + defined.byte_len().map_or(0, |len| len as usize)).min(self.yaml.len());
+        let span = self.span(start, end);
+        let value = match tree.value {
+            Tree::Empty => Value::Empty,
+            Tree::Scalar(Some(text)) => Value::Text(text),
+            Tree::Scalar(None) => {
+                Value::Text(self.yaml.get(start..end).unwrap_or_default().trim().to_owned())
+            }
+            Tree::List(list) => Value::List(list.into_iter().map(|item| self.node(item)).collect()),
+            Tree::Map(map) => Value::Map(
+                map.into_iter()
+                    .map(|(key, value)| {
+                        let key = self.node(key);
+                        let text = match key.value {
+                            Value::Text(text) => text,
+                            _ => self.cut(key.span).to_owned(),
+                        };
+                        (Key { text, span: key.span }, self.node(value))
+                    })
+                    .collect(),
+            ),
+        };
+        Node { value, span }
+    }
+
+    fn span(&self, start: usize, end: usize) -> Span {
+        Span { file: self.file, start: (self.start + start) as u32, end: (self.start + end) as u32 }
+    }
+
+    fn cut(&self, span: Span) -> &str {
+        self.yaml.get(span.start as usize - self.start..span.end as usize - self.start).unwrap_or_default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> (Files, Result<Node, Problem>) {
+        let mut files = Files::default();
+        let file = files.add("x.yaml", text);
+        let node = parse(&files, file, 0, text);
+        (files, node)
+    }
+
+    fn leaves(files: &Files, node: &Node, out: &mut Vec<String>) {
+        match &node.value {
+            Value::Empty => out.push(format!("{} -", files.place(node.span))),
+            Value::Text(text) => out.push(format!("{} {text}", files.place(node.span))),
+            Value::List(list) => list.iter().for_each(|item| leaves(files, item, out)),
+            Value::Map(map) => map.iter().for_each(|(_, value)| leaves(files, value, out)),
+        }
+    }
+
+    #[test]
+    fn scalars_stay_as_written_and_know_their_place() {
+        let (files, node) =
+            read("# é\na: { fits: 1.50, t: 12.5''' }\nb: [+6, 'it''s', ~28.5, 2026-01-10]\nc:\nd: 0x10\n");
+        let mut out = Vec::new();
+        leaves(&files, &node.expect("this is YAML"), &mut out);
+        assert_eq!(
+            out,
+            [
+                "x.yaml:2:12 1.50",
+                "x.yaml:2:21 12.5'''",
+                "x.yaml:3:5 +6",
+                "x.yaml:3:9 it's",
+                "x.yaml:3:18 ~28.5",
+                "x.yaml:3:25 2026-01-10",
+                "x.yaml:4:2 -",
+                "x.yaml:5:4 0x10"
+            ]
+        );
+    }
+
+    #[test]
+    fn faults_of_grammar_have_a_place() {
+        for (text, place, words) in [
+            ("a: 1\nb: c: d\n", "x.yaml:2:", "second `:`"),
+            ("a:\n\tb: 1\n", "x.yaml:2:", "spaces"),
+            ("a: [1, 2\nb: 3\n", "x.yaml:2:", "not YAML"),
+            ("a: &x [*x]\n", "x.yaml:1:", ""),
+        ] {
+            let problem = read(text).1.expect_err(text);
+            assert!(problem.place.to_string().starts_with(place), "{text}: {}", problem.place);
+            assert!(problem.message.contains(words), "{text}: {}", problem.message);
+        }
+    }
+
+    #[test]
+    fn nesting_and_bombs_are_refused() {
+        let deep = "[".repeat(10_000) + &"]".repeat(10_000);
+        assert!(read(&deep).1.is_err());
+        let mut bomb = String::from("a: &a [x, x, x, x, x, x, x, x, x]\n");
+        for pair in ('a'..'k').zip('b'..'l') {
+            let (last, next) = pair;
+            let items = vec![format!("*{last}"); 9].join(", ");
+            bomb.push_str(&format!("{next}: &{next} [{items}]\n"));
+        }
+        assert!(read(&bomb).1.is_err());
+    }
+}
