@@ -3,3 +3,4 @@
 #![allow(clippy::unwrap_used, reason = "where a test finds nothing it must fail at that line")]
 
 mod outside;
+mod site;

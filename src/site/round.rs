@@ -1,0 +1,285 @@
+//! Putting together the next state of the site, while the present one stays as it is.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs::{self, OpenOptions};
+use std::io::{ErrorKind, Write};
+use std::path::PathBuf;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use anyhow::{Context, Result, bail};
+
+use super::manifest::hash;
+use super::words::told;
+use super::{Site, links, names, switch};
+
+/// What a file is to the site; it decides when the file is moved in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A file whose name holds its content's hash: photo, style, script, font. Moved in first, in
+    /// the order put: what a style names is put before the style.
+    Asset,
+    /// A page. All pages that it links to are there when it is.
+    Page,
+    /// A file of a fixed name that scripts and other programs load: search index, feed, sitemap.
+    Data,
+}
+
+/// What a round did.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Written {
+    /// Files that are new or have new bytes.
+    pub written: usize,
+    /// Files that were right already; nothing was written to them.
+    pub unchanged: usize,
+    /// Files that the site no longer has.
+    pub deleted: usize,
+    /// Files that the site no longer has, but that someone changed since they were written: they
+    /// were left where they are, and are no longer counted as ours.
+    pub left: Vec<String>,
+}
+
+/// The next state of a site. Files may be put from several threads and in any order.
+///
+/// A round that is dropped, or whose finish fails before it begins to move files in, leaves the
+/// site as it was.
+#[derive(Debug)]
+pub struct Round<'a> {
+    pub(super) site: &'a mut Site,
+    pub(super) state: Mutex<State>,
+}
+
+#[derive(Debug, Default)]
+pub(super) struct State {
+    pub(super) files: BTreeMap<String, Planned>,
+    /// Each path by its folded form, to catch two that some file system takes for one.
+    folded: BTreeMap<String, String>,
+    /// Folders below the site's that were found to be folders and no links.
+    pub(super) folders: BTreeSet<String>,
+    /// What stands where we want to write and is not ours.
+    strange: BTreeSet<String>,
+    claimed: BTreeSet<String>,
+    pub(super) waiting: usize,
+}
+
+/// One file of the next state.
+#[derive(Clone, Debug)]
+pub(super) struct Planned {
+    pub(super) kind: Kind,
+    /// `None` for a file that stands for its own content.
+    pub(super) hash: Option<String>,
+    /// Number of the waiting file, in the order put; `None` where the file stands already.
+    pub(super) waiting: Option<usize>,
+    pub(super) is_new: bool,
+    /// Pages that a new page links to.
+    pub(super) links: Vec<String>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Standing {
+    Nothing,
+    File,
+    Folder,
+}
+
+impl<'a> Round<'a> {
+    pub(super) fn new(site: &'a mut Site) -> Round<'a> {
+        Round { site, state: Mutex::new(State::default()) }
+    }
+
+    /// Where the site stands, links followed.
+    pub fn folder(&self) -> &std::path::Path {
+        &self.site.folder
+    }
+
+    /// Gives the file at `path` (relative, with `/`) these bytes once the round finishes. Bytes
+    /// that stand there already are left alone.
+    pub fn put(&self, path: &str, kind: Kind, bytes: &[u8]) -> Result<()> {
+        names::check(path)?;
+        let standing = self.enter(path)?;
+        if standing == Standing::Folder {
+            bail!("{} is a folder and not a file: move it away", self.site.shown.join(path).display());
+        }
+        let standing = standing == Standing::File;
+        let place = self.site.folder.join(path);
+        let is_ours = standing && self.site.manifest.files.contains_key(path);
+        if standing && !is_ours {
+            self.state().strange.insert(path.to_owned());
+            return Ok(());
+        }
+        let mut planned =
+            Planned { kind, hash: Some(hash(bytes)), waiting: None, is_new: !standing, links: Vec::new() };
+        let same = is_ours
+            && place.metadata().is_ok_and(|it| it.len() == bytes.len() as u64)
+            && fs::read(&place).is_ok_and(|stands| stands == bytes);
+        if !same {
+            if kind == Kind::Page && planned.is_new {
+                planned.links = links::of(path, bytes);
+            }
+            planned.waiting = Some(self.wait(path, bytes)?);
+        }
+        self.state().files.insert(path.to_owned(), planned);
+        Ok(())
+    }
+
+    /// Keeps a file that stands in the folder and is right: one that the caller wrote under its
+    /// content name into a folder that it claimed, or one of an earlier round.
+    pub fn keep(&self, path: &str, kind: Kind) -> Result<()> {
+        names::check(path)?;
+        if self.enter(path)? != Standing::File {
+            bail!("{} is gone", self.site.shown.join(path).display());
+        }
+        let known = self.site.manifest.files.get(path);
+        let hash = match known.map(Vec::as_slice) {
+            Some([hash]) => Some(hash.clone()),
+            Some([]) => None,
+            // Of several hashes the file's own is the one that matters from now on.
+            Some(_) => Some(hash(&fs::read(self.site.folder.join(path)).map_err(told)?)),
+            None if self.claims(path) => None,
+            None => {
+                self.state().strange.insert(path.to_owned());
+                return Ok(());
+            }
+        };
+        let planned = Planned { kind, hash, waiting: None, is_new: false, links: Vec::new() };
+        self.state().files.insert(path.to_owned(), planned);
+        Ok(())
+    }
+
+    /// Says before the first of them is written that files with content names in `folder` will
+    /// be ours, so that a run that is ended half-way leaves none that nobody owns. The folder is
+    /// made if need be.
+    pub fn claim(&self, folder: &str) -> Result<()> {
+        names::check(folder)?;
+        if self.enter(folder)? == Standing::File {
+            bail!("{} is a file and not a folder: move it away", self.site.shown.join(folder).display());
+        }
+        let mut state = self.state();
+        if self.site.manifest.claimed.contains(folder) || state.claimed.contains(folder) {
+            return Ok(());
+        }
+        let mut next = self.site.manifest.clone();
+        next.claimed.extend(state.claimed.iter().cloned());
+        next.claimed.insert(folder.to_owned());
+        switch::write_manifest(self.site, &next)?;
+        state.claimed = next.claimed;
+        fs::create_dir_all(self.site.folder.join(folder))
+            .map_err(told)
+            .with_context(|| format!("cannot make {}", self.site.shown.join(folder).display()))
+    }
+
+    /// A name for a temporary file of the caller's, on the same disk as the site: cleared away
+    /// when the round ends, or by the next run.
+    pub fn temporary(&self) -> Result<PathBuf> {
+        Ok(self.site.next_waiting(&mut self.state())?.1)
+    }
+
+    /// Moves everything in. On success the folder holds the files put and kept, and whatever is
+    /// not ours.
+    pub fn finish(self) -> Result<Written> {
+        self.finish_stepwise(&mut || Ok(()))
+    }
+
+    /// Calls `step` before each change that a reader can see, and stops where it fails.
+    pub(super) fn finish_stepwise(self, step: &mut dyn FnMut() -> Result<()>) -> Result<Written> {
+        let state = std::mem::take(&mut *self.state());
+        if !state.strange.is_empty() {
+            let some: Vec<_> = state.strange.iter().take(5).map(|path| format!("`{path}`")).collect();
+            let more = state.strange.len() - some.len();
+            let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+            bail!(
+                "{} holds files that Endshake did not write and would have to replace: {}{more}; move them away",
+                self.site.shown.display(),
+                some.join(", ")
+            );
+        }
+        if !state.claimed.is_empty() {
+            self.site.manifest.claimed.extend(state.claimed.iter().cloned());
+            self.site.adopt_claimed();
+        }
+        switch::make(self.site, state, step)
+    }
+
+    pub(super) fn state(&self) -> MutexGuard<'_, State> {
+        self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Notes the path and looks at what stands there. Links and devices are refused, and so is a
+    /// folder on the way that is none.
+    fn enter(&self, path: &str) -> Result<Standing> {
+        let mut state = self.state();
+        let fresh = state.folded.insert(names::folded(path), path.to_owned());
+        if let Some(other) = fresh.filter(|other| other != path || state.files.contains_key(path)) {
+            bail!("`{path}` and `{other}` are one file of the site on some systems: rename one");
+        }
+        for (at, _) in path.match_indices('/') {
+            let folder = &path[..at];
+            if state.folders.contains(folder) {
+                continue;
+            }
+            match self.site.folder.join(folder).symlink_metadata() {
+                Ok(it) if it.is_dir() => {}
+                Err(error) if error.kind() == ErrorKind::NotFound => {}
+                Ok(it) => {
+                    let what = if it.is_symlink() { "a link" } else { "a file" };
+                    bail!(
+                        "{} is {what} and not a folder: move it away",
+                        self.site.shown.join(folder).display()
+                    )
+                }
+                Err(error) => {
+                    return Err(told(error)).with_context(|| {
+                        format!("cannot look at {}", self.site.shown.join(folder).display())
+                    });
+                }
+            }
+            state.folders.insert(folder.to_owned());
+        }
+        drop(state);
+        match self.site.folder.join(path).symlink_metadata() {
+            Ok(it) if it.is_symlink() => {
+                bail!(
+                    "{} is a link: Endshake writes no links and follows none; move it away",
+                    self.site.shown.join(path).display()
+                )
+            }
+            Ok(it) if it.is_dir() => Ok(Standing::Folder),
+            Ok(it) if it.is_file() => Ok(Standing::File),
+            Ok(_) => bail!("{} is not a plain file: move it away", self.site.shown.join(path).display()),
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(Standing::Nothing),
+            Err(error) => Err(told(error))
+                .with_context(|| format!("cannot look at {}", self.site.shown.join(path).display())),
+        }
+    }
+
+    fn claims(&self, path: &str) -> bool {
+        let state = self.state();
+        let mut claimed = state.claimed.iter().chain(&self.site.manifest.claimed);
+        names::is_content_name(path) && claimed.any(|folder| path.starts_with(&format!("{folder}/")))
+    }
+
+    /// Writes the bytes beside the site and answers the number they wait under.
+    fn wait(&self, path: &str, bytes: &[u8]) -> Result<usize> {
+        let (number, place) = self.site.next_waiting(&mut self.state())?;
+        write_new(&place, bytes).map_err(told).with_context(|| {
+            format!("cannot write {} (the site is unchanged)", self.site.shown.join(path).display())
+        })?;
+        Ok(number)
+    }
+}
+
+impl Drop for Round<'_> {
+    fn drop(&mut self) {
+        let claimed = std::mem::take(&mut self.state().claimed);
+        if !claimed.is_empty() {
+            self.site.manifest.claimed.extend(claimed);
+            self.site.adopt_claimed();
+        }
+        // What cannot be cleared now is cleared by the next run.
+        let _ = self.site.clear_working_folder();
+    }
+}
+
+pub(super) fn write_new(place: &std::path::Path, bytes: &[u8]) -> std::io::Result<()> {
+    let mut file = OpenOptions::new().write(true).create_new(true).open(place)?;
+    file.write_all(bytes)
+}
