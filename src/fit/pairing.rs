@@ -1,0 +1,91 @@
+//! One-to-one pairings of dial feet with foot holes.
+
+use super::expr::{MOST_FEET, NO_HOLE};
+use super::interval::Interval;
+
+/// The hole of each foot, by number; `None`: it stays without one.
+pub(super) type Pairs = [Option<usize>; MOST_FEET];
+
+/// The pairing whose least gap is greatest (and among those the next least, and so on); the
+/// first in order of holes where even that leaves several.
+pub(super) fn best_pairing(gaps: &[f64], holes: usize) -> Pairs {
+    let mut best: Option<(Pairs, [f64; MOST_FEET])> = None;
+    each_pairing(gaps.len() / holes, holes, &mut |pairs, feet| {
+        let mut sorted = [f64::INFINITY; MOST_FEET];
+        for foot in 0..feet {
+            sorted[foot] = gap(gaps, holes, foot, pairs[foot]);
+        }
+        sorted[..feet].sort_unstable_by(f64::total_cmp);
+        let better = best.as_ref().is_none_or(|(_, so_far)| {
+            (0..feet)
+                .map(|k| sorted[k].total_cmp(&so_far[k]))
+                .find(|order| order.is_ne())
+                .is_some_and(std::cmp::Ordering::is_gt)
+        });
+        if better {
+            best = Some((*pairs, sorted));
+        }
+    });
+    best.map_or([None; MOST_FEET], |(pairs, _)| pairs)
+}
+
+/// Every pairing that is the best one somewhere in the box of gaps; never empty.
+pub(super) fn possible_pairings(gaps: &[Interval], holes: usize) -> Vec<Pairs> {
+    let middles: Vec<f64> = gaps.iter().map(|gap| gap.middle()).collect();
+    let favourite = best_pairing(&middles, holes);
+    let mut possible = vec![favourite];
+    each_pairing(gaps.len() / holes, holes, &mut |pairs, feet| {
+        if *pairs != favourite && !beaten(gaps, holes, feet, pairs, &favourite) {
+            possible.push(*pairs);
+        }
+    });
+    possible
+}
+
+/// Whether one pairing is worse than another everywhere in the box. What both have in common
+/// cannot decide, so only the feet that they treat differently are compared.
+fn beaten(gaps: &[Interval], holes: usize, feet: usize, one: &Pairs, other: &Pairs) -> bool {
+    let (mut most, mut least) = (f64::INFINITY, f64::INFINITY);
+    for foot in (0..feet).filter(|&foot| one[foot] != other[foot]) {
+        if let Some(hole) = one[foot] {
+            most = most.min(gaps[foot * holes + hole].hi);
+        }
+        if let Some(hole) = other[foot] {
+            least = least.min(gaps[foot * holes + hole].lo);
+        }
+    }
+    most < least
+}
+
+fn gap(gaps: &[f64], holes: usize, foot: usize, hole: Option<usize>) -> f64 {
+    hole.map_or(NO_HOLE, |hole| gaps[foot * holes + hole])
+}
+
+/// Every pairing that leaves as few feet as possible without a hole.
+fn each_pairing(feet: usize, holes: usize, visit: &mut dyn FnMut(&Pairs, usize)) {
+    let mut pairs = [None; MOST_FEET];
+    go(0, feet, holes, 0, feet.saturating_sub(holes), &mut pairs, visit);
+
+    fn go(
+        foot: usize,
+        feet: usize,
+        holes: usize,
+        taken: u32,
+        spare: usize,
+        pairs: &mut Pairs,
+        visit: &mut dyn FnMut(&Pairs, usize),
+    ) {
+        if foot == feet {
+            visit(pairs, feet);
+            return;
+        }
+        for hole in (0..holes).filter(|hole| taken & (1 << hole) == 0) {
+            pairs[foot] = Some(hole);
+            go(foot + 1, feet, holes, taken | (1 << hole), spare, pairs, visit);
+        }
+        pairs[foot] = None;
+        if spare > 0 {
+            go(foot + 1, feet, holes, taken, spare - 1, pairs, visit);
+        }
+    }
+}

@@ -1,0 +1,331 @@
+//! A formula laid out flat, so that it can be evaluated many times, with any kind of number,
+//! forwards for its value and backwards for its slopes.
+
+use super::dome;
+use super::interval::{Interval, decided_turns};
+use super::number::Number;
+use super::pairing::possible_pairings;
+use super::polar;
+
+/// The operations of a formula, each after those that it needs; equal parts once.
+#[derive(Clone, Debug, Default)]
+pub struct Program {
+    pub(super) ops: Vec<Op>,
+    /// Slots of the gaps of pairings, row after row.
+    pub(super) gaps: Vec<u32>,
+    pub(super) result: u32,
+    /// How many variables it takes.
+    pub(super) leaves: usize,
+}
+
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) enum Op {
+    Const(f64),
+    Leaf(u32),
+    Neg(u32),
+    Square(u32),
+    Abs(u32),
+    Sqrt(u32),
+    SinDeg(u32),
+    CosDeg(u32),
+    Add(u32, u32),
+    Sub(u32, u32),
+    Mul(u32, u32),
+    Div(u32, u32),
+    Min(u32, u32),
+    Max(u32, u32),
+    Hypot(u32, u32),
+    Turn(u32, u32),
+    Apart(u32, u32, u32),
+    Sag(u32, u32, u32),
+    Choose(u32, u32, u32),
+    Pairing { start: u32, feet: u8, holes: u8, foot: u8 },
+}
+
+/// Room to work in, kept between evaluations.
+#[derive(Clone, Debug, Default)]
+pub struct Room<T> {
+    pub(super) slots: Vec<T>,
+    slopes: Vec<T>,
+    row: Vec<T>,
+    row_slopes: Vec<T>,
+}
+
+impl<T> Room<T> {
+    /// Empty room.
+    pub fn new() -> Room<T> {
+        Room { slots: Vec::new(), slopes: Vec::new(), row: Vec::new(), row_slopes: Vec::new() }
+    }
+}
+
+impl Program {
+    /// Whether the slopes are the same everywhere.
+    pub fn is_linear(&self) -> bool {
+        let fixed = |slot: u32| matches!(self.ops[slot as usize], Op::Const(_));
+        self.ops.iter().all(|op| match *op {
+            Op::Const(_) | Op::Leaf(_) | Op::Neg(_) | Op::Add(..) | Op::Sub(..) => true,
+            Op::Mul(a, b) => fixed(a) || fixed(b),
+            Op::Div(_, b) => fixed(b),
+            _ => false,
+        })
+    }
+
+    /// The formula's value where the dimensions, in their order, have the given ones.
+    pub fn value<T: Number>(&self, leaves: &[T], room: &mut Room<T>) -> T {
+        room.slots.clear();
+        room.slots.reserve(self.ops.len());
+        for op in &self.ops {
+            let s = &room.slots;
+            let at = |slot: u32| s[slot as usize];
+            let value = match *op {
+                Op::Const(x) => T::of(x),
+                Op::Leaf(leaf) => leaves[leaf as usize],
+                Op::Neg(a) => -at(a),
+                Op::Square(a) => at(a).square(),
+                Op::Abs(a) => at(a).abs(),
+                Op::Sqrt(a) => at(a).sqrt(),
+                Op::SinDeg(a) => at(a).sin_deg(),
+                Op::CosDeg(a) => at(a).cos_deg(),
+                Op::Add(a, b) => at(a) + at(b),
+                Op::Sub(a, b) => at(a) - at(b),
+                Op::Mul(a, b) => at(a) * at(b),
+                Op::Div(a, b) => at(a) / at(b),
+                Op::Min(a, b) => at(a).min(at(b)),
+                Op::Max(a, b) => at(a).max(at(b)),
+                Op::Hypot(a, b) => at(a).hypot(at(b)),
+                Op::Turn(a, b) => at(a).nearest_turn(at(b)),
+                Op::Apart(a, b, c) => T::apart(at(a), at(b), at(c)),
+                Op::Sag(a, b, c) => T::sag(at(a), at(b), at(c)),
+                Op::Choose(a, b, c) => at(a).choose(at(b), at(c)),
+                Op::Pairing { start, feet, holes, foot } => {
+                    let row = &mut room.row;
+                    row.clear();
+                    row.extend(self.gaps_of(start, feet, holes).iter().map(|&gap| at(gap)));
+                    T::pairing(row, holes.into(), foot.into())
+                }
+            };
+            room.slots.push(value);
+        }
+        room.slots[self.result as usize]
+    }
+
+    /// The value, and into `slopes` the slope in each dimension.
+    pub fn gradient<T: Number>(&self, leaves: &[T], slopes: &mut Vec<T>, room: &mut Room<T>) -> T {
+        let value = self.value(leaves, room);
+        slopes.clear();
+        slopes.resize(self.leaves, T::of(0.0));
+        self.slope_back(room);
+        for (op, &slope) in self.ops.iter().zip(&room.slopes) {
+            if let Op::Leaf(leaf) = *op {
+                slopes[leaf as usize] = slope;
+            }
+        }
+        value
+    }
+
+    /// The slope of the result in every slot, by the chain rule from the last to the first.
+    fn slope_back<T: Number>(&self, room: &mut Room<T>) {
+        let Room { slots, slopes, row, row_slopes } = room;
+        slopes.clear();
+        slopes.resize(self.ops.len(), T::of(0.0));
+        slopes[self.result as usize] = T::of(1.0);
+        for (index, op) in self.ops.iter().enumerate().rev() {
+            let slope = slopes[index];
+            if slope.is_zero() {
+                continue;
+            }
+            let at = |slot: u32| slots[slot as usize];
+            let mut pass = |slot: u32, part: T| {
+                slopes[slot as usize] = slopes[slot as usize] + part;
+            };
+            match *op {
+                Op::Const(_) | Op::Leaf(_) => {}
+                Op::Neg(a) => pass(a, -slope),
+                Op::Square(a) => pass(a, slope * (at(a) + at(a))),
+                Op::Abs(a) => pass(a, slope * at(a).abs_slope()),
+                Op::Sqrt(a) => pass(a, slope * at(a).sqrt_slope(slots[index])),
+                Op::SinDeg(a) => pass(a, slope * at(a).cos_deg() * T::of(PER_DEGREE)),
+                Op::CosDeg(a) => pass(a, -(slope * at(a).sin_deg() * T::of(PER_DEGREE))),
+                Op::Add(a, b) => {
+                    pass(a, slope);
+                    pass(b, slope);
+                }
+                Op::Sub(a, b) => {
+                    pass(a, slope);
+                    pass(b, -slope);
+                }
+                Op::Mul(a, b) => {
+                    pass(a, slope * at(b));
+                    pass(b, slope * at(a));
+                }
+                Op::Div(a, b) => {
+                    let share = slope / at(b);
+                    pass(a, share);
+                    pass(b, -(share * slots[index]));
+                }
+                Op::Min(a, b) => {
+                    let (in_a, in_b) = at(a).min_slopes(at(b));
+                    pass(a, slope * in_a);
+                    pass(b, slope * in_b);
+                }
+                Op::Max(a, b) => {
+                    let (in_b, in_a) = at(a).min_slopes(at(b));
+                    pass(a, slope * in_a);
+                    pass(b, slope * in_b);
+                }
+                Op::Hypot(a, b) => {
+                    pass(a, slope * at(a).hypot_slope(slots[index]));
+                    pass(b, slope * at(b).hypot_slope(slots[index]));
+                }
+                Op::Turn(a, b) => {
+                    let (in_a, in_b) = at(a).turn_slopes(at(b));
+                    pass(a, slope * in_a);
+                    pass(b, slope * in_b);
+                }
+                Op::Apart(a, b, c) => {
+                    let (in_a, in_b, in_c) = T::apart_slopes(at(a), at(b), at(c), slots[index]);
+                    pass(a, slope * in_a);
+                    pass(b, slope * in_b);
+                    pass(c, slope * in_c);
+                }
+                Op::Sag(a, b, c) => {
+                    let (in_a, in_b, in_c) = T::sag_slopes(at(a), at(b), at(c));
+                    pass(a, slope * in_a);
+                    pass(b, slope * in_b);
+                    pass(c, slope * in_c);
+                }
+                Op::Choose(a, b, c) => {
+                    let (in_a, in_b, in_c) = at(a).choose_slopes();
+                    pass(a, slope * in_a);
+                    pass(b, slope * in_b);
+                    pass(c, slope * in_c);
+                }
+                Op::Pairing { start, feet, holes, foot } => {
+                    let gaps = self.gaps_of(start, feet, holes);
+                    row.clear();
+                    row.extend(gaps.iter().map(|&gap| at(gap)));
+                    row_slopes.clear();
+                    row_slopes.resize(gaps.len(), T::of(0.0));
+                    T::pairing_slopes(row, holes.into(), foot.into(), row_slopes);
+                    for (&gap, &part) in gaps.iter().zip(row_slopes.iter()) {
+                        if !part.is_zero() {
+                            pass(gap, slope * part);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Whether the formula bends sharply or jumps somewhere in the box; then its first order
+    /// there is not defined. To be asked right after [`Program::gradient`] over that box.
+    pub fn bends(&self, room: &Room<Interval>) -> bool {
+        let zero_inside = |x: Interval| x.lo < 0.0 && 0.0 < x.hi;
+        self.ops.iter().zip(&room.slopes).enumerate().any(|(index, (op, slope))| {
+            let at = |slot: u32| room.slots[slot as usize];
+            if slope.is_zero() {
+                return false;
+            }
+            match *op {
+                Op::Abs(a) => zero_inside(at(a)),
+                Op::Sqrt(a) => at(a).lo <= 0.0,
+                Op::Min(a, b) | Op::Max(a, b) => at(a).lo <= at(b).hi && at(b).lo <= at(a).hi,
+                Op::Hypot(a, b) => at(a).holds(0.0) && at(b).holds(0.0),
+                Op::Turn(a, b) => decided_turns(at(a), at(b)).is_none(),
+                Op::Apart(..) => polar::may_touch(room.slots[index]),
+                Op::Sag(a, b, c) => dome::edge_inside(at(a), at(b), at(c)),
+                Op::Choose(a, ..) => at(a).lo <= 0.0 && 0.0 < at(a).hi,
+                Op::Pairing { start, feet, holes, .. } => {
+                    let gaps = self.gaps_of(start, feet, holes);
+                    let row: Vec<Interval> = gaps.iter().map(|&gap| at(gap)).collect();
+                    possible_pairings(&row, holes.into()).len() > 1
+                }
+                _ => false,
+            }
+        })
+    }
+
+    pub(super) fn gaps_of(&self, start: u32, feet: u8, holes: u8) -> &[u32] {
+        let start = start as usize;
+        &self.gaps[start..start + usize::from(feet) * usize::from(holes)]
+    }
+
+    /// Adds an operation, or finds the equal one that is there already.
+    pub(super) fn push(&mut self, op: Op) -> u32 {
+        let known = self.ops.iter().position(|other| *other == op);
+        known.unwrap_or_else(|| {
+            self.ops.push(op);
+            self.ops.len() - 1
+        }) as u32
+    }
+
+    /// Adds an operation of another program, whose slots stand here at `place`.
+    pub(super) fn copy(&mut self, from: &Program, op: Op, place: &[u32]) -> u32 {
+        let op = match op {
+            Op::Pairing { start, feet, holes, foot } => {
+                let gaps = from.gaps_of(start, feet, holes);
+                let row: Vec<u32> = gaps.iter().map(|&gap| place[gap as usize]).collect();
+                let start = self.row(&row);
+                Op::Pairing { start, feet, holes, foot }
+            }
+            op => op.moved(|slot| place[slot as usize]),
+        };
+        self.push(op)
+    }
+
+    /// Where the gaps of a pairing stand; the pairings of several feet share them.
+    pub(super) fn row(&mut self, slots: &[u32]) -> u32 {
+        if let Some(start) = self.gaps.windows(slots.len()).position(|row| row == slots) {
+            return start as u32;
+        }
+        self.gaps.extend_from_slice(slots);
+        (self.gaps.len() - slots.len()) as u32
+    }
+}
+
+impl Op {
+    /// The slots that it takes, a pairing's gaps apart.
+    pub(super) fn inputs(self) -> ([u32; 3], usize) {
+        match self {
+            Op::Const(_) | Op::Leaf(_) | Op::Pairing { .. } => ([0; 3], 0),
+            Op::Neg(a) | Op::Square(a) | Op::Abs(a) | Op::Sqrt(a) | Op::SinDeg(a) | Op::CosDeg(a) => {
+                ([a, 0, 0], 1)
+            }
+            Op::Add(a, b)
+            | Op::Sub(a, b)
+            | Op::Mul(a, b)
+            | Op::Div(a, b)
+            | Op::Min(a, b)
+            | Op::Max(a, b)
+            | Op::Hypot(a, b)
+            | Op::Turn(a, b) => ([a, b, 0], 2),
+            Op::Apart(a, b, c) | Op::Sag(a, b, c) | Op::Choose(a, b, c) => ([a, b, c], 3),
+        }
+    }
+
+    /// The same operation on other slots, a pairing's gaps apart.
+    pub(super) fn moved(self, to: impl Fn(u32) -> u32) -> Op {
+        match self {
+            Op::Const(_) | Op::Leaf(_) | Op::Pairing { .. } => self,
+            Op::Neg(a) => Op::Neg(to(a)),
+            Op::Square(a) => Op::Square(to(a)),
+            Op::Abs(a) => Op::Abs(to(a)),
+            Op::Sqrt(a) => Op::Sqrt(to(a)),
+            Op::SinDeg(a) => Op::SinDeg(to(a)),
+            Op::CosDeg(a) => Op::CosDeg(to(a)),
+            Op::Add(a, b) => Op::Add(to(a), to(b)),
+            Op::Sub(a, b) => Op::Sub(to(a), to(b)),
+            Op::Mul(a, b) => Op::Mul(to(a), to(b)),
+            Op::Div(a, b) => Op::Div(to(a), to(b)),
+            Op::Min(a, b) => Op::Min(to(a), to(b)),
+            Op::Max(a, b) => Op::Max(to(a), to(b)),
+            Op::Hypot(a, b) => Op::Hypot(to(a), to(b)),
+            Op::Turn(a, b) => Op::Turn(to(a), to(b)),
+            Op::Apart(a, b, c) => Op::Apart(to(a), to(b), to(c)),
+            Op::Sag(a, b, c) => Op::Sag(to(a), to(b), to(c)),
+            Op::Choose(a, b, c) => Op::Choose(to(a), to(b), to(c)),
+        }
+    }
+}
+
+const PER_DEGREE: f64 = std::f64::consts::PI / 180.0;

@@ -1,0 +1,221 @@
+//! Formulas in print: with the names of the dimensions, and with their numbers.
+
+use super::expr::{Expr, Node};
+use super::number::Number;
+use super::pairing::best_pairing;
+use super::tape::{Room, Tape};
+
+/// The formula with the names of its dimensions: `case.dial_seat − dial.diameter`.
+pub fn symbols(expr: &Expr) -> String {
+    Spelling { numbers: false }.whole(expr)
+}
+
+/// The formula with the numbers put in, and what it comes to: `27.22 − 27.10 = 0.12`; a
+/// dimension without a value stands as its name, and then nothing is said after it.
+pub fn numbers(expr: &Expr) -> String {
+    let mut text = Spelling { numbers: true }.whole(expr);
+    if let Some(value) = value(expr)
+        && expr.constant().is_none()
+    {
+        text.push_str(" = ");
+        text.push_str(&figure(value));
+    }
+    text
+}
+
+/// A number with a true minus sign, at least two decimals and as many as four where it has them.
+pub fn figure(x: f64) -> String {
+    let mut text = format!("{:.4}", libm::fabs(x));
+    for _ in 0..2 {
+        if text.ends_with('0') {
+            text.pop();
+        }
+    }
+    let rounds_to_zero = text.bytes().all(|b| b == b'0' || b == b'.');
+    if x < 0.0 && !rounds_to_zero { format!("\u{2212}{text}") } else { text }
+}
+
+/// The nominal result; `None` where a dimension is missing.
+fn value(expr: &Expr) -> Option<f64> {
+    let tape = Tape::new(expr);
+    let leaves: Option<Vec<f64>> = tape.terms.iter().map(|term| term.value).collect();
+    Some(tape.value(&leaves?, &mut Room::new()))
+}
+
+/// How tightly the outermost operation of a text binds.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Binds {
+    Sum,
+    Product,
+    Sign,
+    Whole,
+}
+
+struct Spelling {
+    numbers: bool,
+}
+
+impl Spelling {
+    fn whole(&self, expr: &Expr) -> String {
+        self.spell(expr).0
+    }
+
+    /// The text, in brackets where it binds less tightly than its place asks.
+    fn part(&self, expr: &Expr, at_least: Binds) -> String {
+        let (text, binds) = self.spell(expr);
+        if binds < at_least { format!("({text})") } else { text }
+    }
+
+    fn spell(&self, expr: &Expr) -> (String, Binds) {
+        use Binds::{Product, Sign, Sum, Whole};
+        let whole = |text: String| (text, Whole);
+        match &*expr.0 {
+            Node::Const(x) => self.constant(*x),
+            Node::Leaf(term) => match term.value.filter(|_| self.numbers) {
+                Some(x) => signed(x, figure(x)),
+                None => whole(term.name.to_string()),
+            },
+            Node::Neg(a) => (format!("\u{2212}{}", self.part(a, Whole)), Sign),
+            Node::Add(a, b) => (format!("{} + {}", self.part(a, Sum), self.part(b, Product)), Sum),
+            Node::Sub(a, b) => (format!("{} \u{2212} {}", self.part(a, Sum), self.part(b, Product)), Sum),
+            Node::Mul(a, b) if std::ptr::eq(&*a.0, &*b.0) => whole(format!("{}\u{b2}", self.part(a, Whole))),
+            Node::Mul(a, b) => (format!("{} \u{d7} {}", self.part(a, Product), self.part(b, Sign)), Product),
+            Node::Div(a, b) => (format!("{} / {}", self.part(a, Product), self.part(b, Whole)), Product),
+            Node::Abs(a) => whole(format!("abs({})", self.whole(a))),
+            Node::Sqrt(a) => whole(format!("\u{221a}({})", self.whole(a))),
+            Node::SinDeg(a) => whole(format!("sin({}\u{b0})", self.part(a, Whole))),
+            Node::CosDeg(a) => whole(format!("cos({}\u{b0})", self.part(a, Whole))),
+            Node::Min(..) => whole(format!("least of ({})", self.several(expr, true))),
+            Node::Max(..) => whole(format!("greatest of ({})", self.several(expr, false))),
+            Node::Hypot(a, b) => {
+                whole(format!("\u{221a}({}\u{b2} + {}\u{b2})", self.part(a, Whole), self.part(b, Whole)))
+            }
+            Node::Turn { angle, pitch } => {
+                whole(format!("to the nearest turn({}; {})", self.whole(angle), self.whole(pitch)))
+            }
+            Node::Apart { r, other, angle } => whole(format!(
+                "distance({}; {}, {}\u{b0})",
+                self.whole(r),
+                self.whole(other),
+                self.whole(angle)
+            )),
+            Node::Sag { r, aperture, rise } => {
+                whole(format!("sag({}; {}, {})", self.whole(r), self.whole(aperture), self.whole(rise)))
+            }
+            Node::Choose { at_most_zero, then, otherwise } => self.choice(at_most_zero, then, otherwise),
+            Node::Pairing { gaps, foot } => self.pairing(gaps, *foot),
+        }
+    }
+
+    fn constant(&self, x: f64) -> (String, Binds) {
+        let text = format!("{}", libm::fabs(x));
+        let text = if text.len() > 8 { figure(libm::fabs(x)) } else { text };
+        if x < 0.0 { (format!("\u{2212}{text}"), Binds::Sign) } else { (text, Binds::Whole) }
+    }
+
+    /// The arguments of nested minima (or maxima) as one list.
+    fn several(&self, expr: &Expr, least: bool) -> String {
+        match &*expr.0 {
+            Node::Min(a, b) if least => {
+                format!("{}; {}", self.several(a, least), self.several(b, least))
+            }
+            Node::Max(a, b) if !least => {
+                format!("{}; {}", self.several(a, least), self.several(b, least))
+            }
+            _ => self.whole(expr),
+        }
+    }
+
+    /// With numbers only what is chosen stands.
+    fn choice(&self, at_most_zero: &Expr, then: &Expr, otherwise: &Expr) -> (String, Binds) {
+        match value(at_most_zero).filter(|_| self.numbers) {
+            Some(x) if x <= 0.0 => self.spell(then),
+            Some(_) => self.spell(otherwise),
+            None => {
+                let text = format!(
+                    "({} where {} \u{2264} 0, else {})",
+                    self.whole(then),
+                    self.whole(at_most_zero),
+                    self.whole(otherwise)
+                );
+                (text, Binds::Whole)
+            }
+        }
+    }
+
+    /// With numbers only the gap to the foot's own hole stands.
+    fn pairing(&self, gaps: &[Vec<Expr>], foot: usize) -> (String, Binds) {
+        let holes = gaps[0].len();
+        let values: Option<Vec<f64>> = gaps.iter().flatten().map(value).collect();
+        match values.filter(|_| self.numbers) {
+            Some(values) => match best_pairing(&values, holes)[foot] {
+                Some(hole) => self.spell(&gaps[foot][hole]),
+                None => ("no hole".into(), Binds::Whole),
+            },
+            None => {
+                let own: Vec<String> = gaps[foot].iter().map(|gap| self.whole(gap)).collect();
+                (format!("paired best of ({})", own.join("; ")), Binds::Whole)
+            }
+        }
+    }
+}
+
+fn signed(x: f64, text: String) -> (String, Binds) {
+    (text, if Number::min(x, 0.0) < 0.0 { Binds::Sign } else { Binds::Whole })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::expr::{Expr, Shape, Term};
+    use super::{figure, numbers, symbols};
+
+    fn size(name: &str, value: impl Into<Option<f64>>) -> Expr {
+        Expr::leaf(Term {
+            name: name.into(),
+            value: value.into(),
+            plus: 0.0,
+            minus: 0.0,
+            shape: Shape::Normal,
+            tag: 0,
+        })
+    }
+
+    #[test]
+    fn a_difference_reads_as_a_watchmaker_writes_it() {
+        let gap = size("case.dial_seat", 27.22) - size("dial.diameter", 27.1);
+        assert_eq!(symbols(&gap), "case.dial_seat \u{2212} dial.diameter");
+        assert_eq!(numbers(&gap), "27.22 \u{2212} 27.10 = 0.12");
+    }
+
+    #[test]
+    fn brackets_stand_only_where_they_are_needed() {
+        let (a, b, c) = (size("a", 1.0), size("b", 2.5), size("c", -0.125));
+        let sum = |x: &Expr, y: &Expr| x + y;
+        assert_eq!(symbols(&(&a - sum(&b, &c))), "a \u{2212} (b + c)");
+        assert_eq!(symbols(&(sum(&a, &b) - &c)), "a + b \u{2212} c");
+        assert_eq!(symbols(&(sum(&a, &b) / 2.0)), "(a + b) / 2");
+        assert_eq!(symbols(&(&a / (&b * &c))), "a / (b \u{d7} c)");
+        assert_eq!(symbols(&(-sum(&a, &b))), "\u{2212}(a + b)");
+        assert_eq!(numbers(&(&a * &c)), "1.00 \u{d7} \u{2212}0.125 = \u{2212}0.125");
+        assert_eq!(symbols(&a.clone().square()), "a\u{b2}");
+    }
+
+    #[test]
+    fn special_parts_are_words() {
+        let sag = Expr::sag(size("r", 12.6), size("a", 14.1), size("i", 0.2));
+        assert_eq!(numbers(&sag), "sag(12.60; 14.10, 0.20) = 0.0403");
+        let least = Expr::least([size("a", 1.0), size("b", 2.0), size("c", 3.0)]);
+        assert_eq!(symbols(&least.unwrap_or(0.0.into())), "least of (a; b; c)");
+        let either = Expr::choose(size("z", 1.0), size("cone", 3.0), size("bore", 4.0));
+        assert_eq!(symbols(&either), "(cone where z \u{2264} 0, else bore)");
+        assert_eq!(numbers(&either), "4.00 = 4.00");
+        assert_eq!(numbers(&(size("a", None) - 0.5)), "a \u{2212} 0.5");
+    }
+
+    #[test]
+    fn figures_keep_two_to_four_decimals() {
+        assert_eq!(figure(0.1), "0.10");
+        assert_eq!(figure(-1.23456), "\u{2212}1.2346");
+        assert_eq!(figure(-0.00001), "0.00");
+    }
+}
