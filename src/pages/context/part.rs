@@ -1,0 +1,105 @@
+//! Parts as templates see them.
+
+use serde::Serialize;
+
+use super::{CheckFinding, Link, Picture, Verdict};
+
+/// A part's dimensions and where it came from, as the spec table of a build and the part's own page
+/// show them.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct PartView {
+    /// The part's id; empty for one that is written in the build itself.
+    pub id: String,
+    /// Its page; empty where it has none.
+    pub href: String,
+    /// Its name.
+    pub name: String,
+    /// Its kind, as "dial".
+    pub kind: String,
+    /// The slot in words, as "Hour hand"; empty on the part's own page.
+    pub slot: String,
+    /// Where it is from, as "from the parlour watch, 20 December 2025"; empty where not known.
+    pub from: String,
+    /// More that is known about it: lume, material, calibre.
+    pub notes: Vec<String>,
+    /// What must be said before anyone works on it; empty for nothing.
+    pub caution: String,
+    /// In the order of the table of kinds.
+    pub dimensions: Vec<PartDimension>,
+}
+
+/// One dimension of a part.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct PartDimension {
+    /// What it is, in words, as "centre hole".
+    pub label: String,
+    /// Its name in the journal's files, as `centre_hole`.
+    pub name: String,
+    /// The value as the part came; empty where it is the same.
+    pub came: String,
+    /// The value as it is; empty where it is not known.
+    pub value: String,
+    /// Its tolerance with sign; empty for none.
+    pub tolerance: String,
+    /// mm, deg, bar or empty.
+    pub unit: String,
+    /// gauged, measured, drawn, stated or assumed; empty for what is not a figure.
+    pub origin: String,
+    /// How it changed or what was said about it.
+    pub note: String,
+    /// A check needs it and it is not known: the range that it must lie in, where one is known.
+    pub wanted: String,
+    /// A check needs it and it is not known.
+    pub missing: bool,
+}
+
+/// A part's own page.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct PartPage {
+    /// The part.
+    pub part: PartView,
+    /// Where it is now, in words: "in Lantern since 24 January 2026".
+    pub now: String,
+    /// What happened to it, oldest first.
+    pub history: Vec<HistoryLine>,
+    /// The builds that it is or was in.
+    pub builds: Vec<UsedIn>,
+    /// Findings that use one of its dimensions and want a second look.
+    pub findings: Vec<CheckFinding>,
+    /// What it cost, with its currency; empty where not shown or not known.
+    pub price: String,
+    /// Photos of the entries that speak of it.
+    pub photos: Vec<Picture>,
+    /// The part before it in the bin.
+    pub previous: Option<Link>,
+    /// The part after it in the bin.
+    pub next: Option<Link>,
+}
+
+/// One thing that happened to a part.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct HistoryLine {
+    /// The day in words; empty where it is not known.
+    pub date: String,
+    /// The day as 2026-01-17; empty where it is not known.
+    pub iso: String,
+    /// What happened: came, fitted, altered, measured, removed, sold and so on.
+    pub what: String,
+    /// More about it, with figures.
+    pub detail: String,
+    /// The entry that says so.
+    pub entry: Link,
+}
+
+/// A build that a part is or was in.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct UsedIn {
+    /// The build.
+    pub build: Link,
+    /// The slot in words.
+    pub slot: String,
+    /// From when to when, in words; empty where not known.
+    pub when: String,
+    /// The worst verdict of the build; empty word where it has no findings.
+    pub verdict: Verdict,
+}
