@@ -29,6 +29,8 @@ pub struct BuildPage {
     pub section: Option<Section>,
     /// The plan; `None` where too little is known.
     pub plan: Option<Section>,
+    /// What the lines of the drawings mean.
+    pub lines: Vec<KeyLine>,
     /// How many findings of each verdict there are.
     pub counts: Vec<Count>,
     /// How many findings there are.
@@ -102,6 +104,15 @@ pub struct KeyItem {
     pub text: String,
     /// More about it; empty for nothing.
     pub note: String,
+}
+
+/// A line or a hatching of the drawings, and what it means.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct KeyLine {
+    /// A piece of it.
+    pub sample_svg: String,
+    /// What it means.
+    pub text: String,
 }
 
 /// What was timed.

@@ -68,7 +68,7 @@ pub struct GalleryRow {
     pub size_class: String,
     /// The movement class that the filter goes by; empty where not known.
     pub movement_class: String,
-    /// Kinds of parts that stand out, for the filter, separated by spaces.
+    /// Kinds of parts that stand out, for the filter, separated by ` | `.
     pub kinds: String,
     /// Folded words for the search over the gallery.
     pub words: String,

@@ -19,8 +19,8 @@ mod lists;
 mod part;
 
 pub use build::{
-    BenchSheet, BuildPage, Caution, Change, Cost, EntryPage, EntryView, Figure, FitsToo, KeyItem, Section,
-    SheetCheck, SheetMeasure, Timing, TimingRow, Tool,
+    BenchSheet, BuildPage, Caution, Change, Cost, EntryPage, EntryView, Figure, FitsToo, KeyItem, KeyLine,
+    Section, SheetCheck, SheetMeasure, Timing, TimingRow, Tool,
 };
 pub use finding::{Advice, AsCame, Count, DimensionUsed, FindingGroup, FindingView, Missing, Verdict};
 pub use lists::{
@@ -50,6 +50,8 @@ pub struct Frame {
     pub home: String,
     /// The Content-Security-Policy; every page carries it.
     pub policy_html: String,
+    /// The verdicts' signs and the drawings' hatchings, once a page.
+    pub sprite_html: String,
     /// The stylesheet's address.
     pub style: String,
     /// The address of the small picture that browsers put beside the title.

@@ -1,0 +1,13 @@
+// Opens the finding that an address or a link on the page names.
+(function () {
+  'use strict';
+  function open() {
+    var target = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    if (target && target.tagName === 'DETAILS') {
+      target.open = true;
+      target.scrollIntoView();
+    }
+  }
+  window.addEventListener('hashchange', open);
+  open();
+})();
