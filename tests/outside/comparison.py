@@ -1,0 +1,217 @@
+"""The program's findings on random builds against the reference libraries."""
+
+import json
+import subprocess
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import optimize
+from uncertainties import ufloat
+
+import formulas
+import journals
+import shapes
+
+# The program writes lengths to a tenth of a micrometre.
+GRAIN = 1.01e-4
+
+
+@dataclass
+class Row:
+    compared: int = 0
+    worst: float = 0.0
+    allowed: float = 0.0
+    where: str = ""
+
+
+class Comparison:
+    def __init__(self, program, folder, builds, samples, seed):
+        self.program, self.folder, self.samples, self.seed = program, folder, samples, seed
+        self.builds = journals.write(folder, builds, seed)
+        self.rows, self.faults, self.unmatched = {}, [], set()
+
+    def run(self):
+        command = [self.program, "fit", "--format", "json", "--journal", self.folder]
+        done = subprocess.run(command, capture_output=True, text=True)
+        if done.returncode not in (0, 1):
+            raise OSError(f"the program ended with {done.returncode}:\n{done.stdout[-2000:]}{done.stderr[-2000:]}")
+        told = {build["slug"]: build for build in json.loads(done.stdout)["builds"]}
+        for number, build in enumerate(self.builds):
+            findings = {(f["check"], f["about"]): f for f in told[build.slug]["findings"]}
+            sampler = Sampler(build, self.samples, self.seed + number)
+            for check in formulas.checks(build):
+                finding = findings.pop((check.name, check.about), None)
+                place = f"{build.slug} {check.name} {check.about}".strip()
+                if finding is None:
+                    self.unmatched.add(f"{check.name} ({check.about}): computed here, not told")
+                    continue
+                self.one(build, check, finding, sampler, place)
+            for name, about in findings:
+                self.unmatched.add(f"{name} ({about}): told, not computed here")
+            self.shapes(build, told[build.slug]["findings"])
+
+    def one(self, build, check, finding, sampler, place):
+        if finding["nominal"] is None:
+            missing = ", ".join(gap["name"] for gap in finding["missing"])
+            self.faults.append(f"{place}: {finding['verdict']}, missing {missing}")
+            return
+        sizes = sampler.sizes(check)
+        nominal = check.formula(lambda name: sizes[name].value)
+        scale = max(1.0, abs(nominal) / 100)
+        self.note("own formulas: nominal result", place, finding["nominal"], nominal, GRAIN * scale)
+
+        names = used(check.formula, sizes)
+        self.shares(check, finding, sizes, names, place)
+        values = check.formula(lambda name: sampler.of(name, sizes[name]))
+        values = np.broadcast_to(values, (self.samples,))
+        self.chance(check, finding, values, place)
+        self.worst(check, finding, sizes, names, place, scale)
+
+    def shares(self, check, finding, sizes, names, place):
+        """First order: each size's share of the variance, by `uncertainties`."""
+        carried = {name: ufloat(sizes[name].value, sizes[name].sigma, tag=name) for name in names}
+        try:
+            result = check.formula(lambda name: carried[name] if sizes[name].sigma else sizes[name].value)
+            parts = {variable.tag: part * part for variable, part in result.error_components().items()}
+        except (AttributeError, ZeroDivisionError):
+            return
+        total = sum(parts.values())
+        if total == 0 or not np.isfinite(total):
+            return
+        ours = sorted((d["share"] or 0.0 for d in finding["dimensions"]), reverse=True)
+        theirs = sorted((part / total for part in parts.values()), reverse=True)
+        for index, share in enumerate(theirs):
+            told = ours[index] if index < len(ours) else 0.0
+            self.note("uncertainties: shares of the variance", place, told, share, 2e-3)
+        # Where nothing is uniform and nothing bends, the likely interval is 1.96 sigma either way.
+        straight = not check.sampled and all(not sizes[name].uniform for name in names)
+        if straight and finding["likely_low"] is not None:
+            half = (finding["likely_high"] - finding["likely_low"]) / 2
+            sigma = total**0.5
+            self.note("uncertainties: half of the likely interval", place, half, 1.959964 * sigma, 3e-4 + 0.01 * sigma)
+
+    def chance(self, check, finding, values, place):
+        """The chance of lying outside the band and the likely interval, by numpy's random numbers."""
+        outside = np.zeros(len(values), bool)
+        if check.low is not None:
+            outside |= values < check.low - 5e-5
+        if check.high is not None:
+            outside |= values > check.high + 5e-5
+        expected = float(outside.mean())
+        low, high = finding["low"], finding["high"]
+        within = (check.low is None or check.low <= low + GRAIN) and (check.high is None or high - GRAIN <= check.high)
+        if within and finding["chance_out"] == 0.0:
+            # By definition: where the worst case lies inside, the tails beyond the limits do not count.
+            self.note("numpy: chance outside, worst case inside", place, 0.0, 0.0 if expected < 0.006 else expected, 0)
+        else:
+            noise = 4 * (max(expected * (1 - expected), 1e-5) / min(len(values), 20_000 if check.sampled else 10**9)
+                         + max(expected * (1 - expected), 1e-5) / len(values)) ** 0.5
+            self.note("numpy: chance outside the band", place, finding["chance_out"], expected, noise + 2e-3)
+        if finding["likely_low"] is not None:
+            spread = float(values.std())
+            for key, share in (("likely_low", 2.5), ("likely_high", 97.5)):
+                theirs = float(np.percentile(values, share))
+                self.note("numpy: ends of the likely interval", place, finding[key], theirs, 2e-4 + 0.06 * spread)
+
+    def worst(self, check, finding, sizes, names, place, scale):
+        """No corner, sample or local optimum may lie beyond the worst case, nor far inside it."""
+        names = [name for name in names if sizes[name].plus or sizes[name].minus]
+        if not names:
+            return
+        bottom = np.array([sizes[name].value - sizes[name].minus for name in names])
+        top = np.array([sizes[name].value + sizes[name].plus for name in names])
+
+        def at(points):
+            columns = dict(zip(names, points.T))
+            result = check.formula(lambda name: columns.get(name, np.full(len(points), sizes[name].value)))
+            return np.broadcast_to(result, (len(points),))
+
+        points = np.vstack([corners(bottom, top), inside(bottom, top)])
+        values = at(points)
+        for key, sign in (("low", 1), ("high", -1)):
+            order = np.argsort(sign * values)[:2]
+            found = sign * values[order[0]]
+            for start in points[order]:
+                best = optimize.minimize(lambda x: sign * float(at(np.clip(x, bottom, top)[None])[0]), start,
+                                         method="Powell", bounds=list(zip(bottom, top)),
+                                         options={"maxfev": 400, "xtol": 1e-6, "ftol": 1e-9})
+                found = min(found, best.fun)
+            found *= sign
+            told = finding[key]
+            beaten = max(0.0, (told - found) * sign)
+            self.note("scipy: worst case beaten by", place, beaten, 0.0, GRAIN * scale)
+            slack = 2e-4 * scale + (1e-3 if check.sampled else 0.0)
+            self.note("scipy: worst case beyond what was found", place, max(0.0, (found - told) * sign), 0.0, slack)
+
+    def shapes(self, build, findings):
+        for source, place, told, found, allowed in shapes.compare(build, findings):
+            self.note(f"shapely: {source}", f"{build.slug} {place}", told, found, allowed)
+
+    def note(self, source, place, ours, theirs, allowed):
+        row = self.rows.setdefault(source, Row())
+        row.compared += 1
+        difference = abs(ours - theirs)
+        if not difference <= allowed:
+            self.faults.append(f"{source}: {place}: program {ours}, reference {theirs:.6g}, allowed {allowed:.2g}")
+        if row.where == "" or difference * row.allowed > row.worst * allowed or not row.allowed:
+            row.worst, row.allowed, row.where = difference, allowed, place
+
+    def table(self):
+        width = max((len(source) for source in self.rows), default=10)
+        lines = [f"{'reference':{width}}  compared  largest difference (allowed) at"]
+        for source, row in self.rows.items():
+            lines.append(f"{source:{width}}  {row.compared:8}  {row.worst:.1e} ({row.allowed:.1e}) at {row.where}")
+        lines.append(f"{'all':{width}}  {sum(row.compared for row in self.rows.values()):8}")
+        lines += [f"not compared: {pair}" for pair in sorted(self.unmatched)]
+        return "\n".join(lines)
+
+
+class Sampler:
+    """Random values of a build's sizes: the same ones wherever the same size is used."""
+
+    def __init__(self, build, count, seed):
+        self.build, self.count = build, count
+        self.random = np.random.default_rng(seed)
+        self.drawn = {}
+
+    def sizes(self, check):
+        play = {name: journals.Dimension(0.0, half, half, False) for name, half in (check.play or {}).items()}
+        return {**self.build.sizes, **play}
+
+    def of(self, name, size):
+        key = (name, size)
+        if key not in self.drawn:
+            if size.sigma == 0:
+                values = np.full(self.count, size.value)
+            elif size.uniform:
+                values = self.random.uniform(size.value - size.minus, size.value + size.plus, self.count)
+            else:
+                values = self.random.normal(size.middle, size.sigma, self.count)
+            self.drawn[key] = values
+        return self.drawn[key]
+
+
+def used(formula, sizes):
+    """The names that a formula asks for, in order."""
+    asked = []
+
+    def q(name):
+        if name not in asked:
+            asked.append(name)
+        return sizes[name].value
+
+    formula(q)
+    return asked
+
+
+def corners(bottom, top):
+    count = len(bottom)
+    if count <= 12:
+        picks = (np.arange(2**count)[:, None] >> np.arange(count)) & 1
+    else:
+        picks = np.random.default_rng(count).integers(0, 2, (8192, count))
+    return np.where(picks, top, bottom)
+
+
+def inside(bottom, top):
+    return np.random.default_rng(len(bottom)).uniform(bottom, top, (10_000, len(bottom)))
