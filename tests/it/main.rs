@@ -3,4 +3,5 @@
 #![allow(clippy::unwrap_used, reason = "where a test finds nothing it must fail at that line")]
 
 mod outside;
+mod photos;
 mod site;
