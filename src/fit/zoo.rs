@@ -26,6 +26,12 @@ impl Dice {
         ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
     }
 
+    /// A standard normal number (Box and Muller).
+    fn normal(&mut self) -> f64 {
+        let (u, v) = (1.0 - self.unit(), self.unit());
+        libm::sqrt(-2.0 * libm::log(u)) * libm::cos(std::f64::consts::TAU * v)
+    }
+
     /// A number near `middle`, up to `off` away.
     fn near(&mut self, middle: f64, off: f64) -> f64 {
         middle + off * (2.0 * self.unit() - 1.0)
@@ -193,4 +199,26 @@ fn climb(tape: &Tape, limits: &[Interval], sign: f64, (mut best, mut point): (f6
         }
     }
     best
+}
+
+/// The formula at plain random points, in rising order.
+pub(super) fn monte_carlo(tape: &Tape, points: usize, seed: u64) -> Vec<f64> {
+    let mut dice = Dice(seed ^ 0xCA5E);
+    let mut room = Room::new();
+    let mut leaves = vec![0.0; tape.terms.len()];
+    let mut values = Vec::with_capacity(points);
+    for _ in 0..points {
+        for (leaf, term) in leaves.iter_mut().zip(&tape.terms) {
+            let (middle, half) = super::sample::middle_and_half(term);
+            *leaf = middle
+                + half
+                    * match term.shape {
+                        Shape::Uniform => 2.0 * dice.unit() - 1.0,
+                        Shape::Normal => dice.normal() / 3.0,
+                    };
+        }
+        values.push(tape.value(&leaves, &mut room));
+    }
+    values.sort_unstable_by(f64::total_cmp);
+    values
 }
