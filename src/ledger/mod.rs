@@ -1,1 +1,185 @@
 //! Where every part has been and what was done to it, replayed from the entries by date.
+//!
+//! build.md's parts are the latest state. A slot that no entry mentions counts as filled from the
+//! day the build was begun to the day it ended; entries refine that. Within a day the order is the
+//! entry's time, then had, removed, measured, altered, fitted, left, then the entry's path.
+
+mod events;
+mod replay;
+
+use std::collections::BTreeMap;
+
+use jiff::civil::{Date, DateTime};
+
+use crate::journal::{Journal, Kind, Slot, Spec};
+use crate::problem::Problem;
+use crate::text::Span;
+
+/// What is known of every part through time.
+#[derive(Clone, Debug, Default)]
+pub struct Ledger {
+    /// Every part by id: those of the bin, those split off a lot, and those written in a build,
+    /// which are called `slug/slot`.
+    pub units: BTreeMap<String, Unit>,
+    /// Contradictions of the log.
+    pub problems: Vec<Problem>,
+}
+
+/// One part, or one lot, through time.
+#[derive(Clone, Debug)]
+pub struct Unit {
+    /// Its id.
+    pub id: String,
+    /// What it is called.
+    pub name: String,
+    /// What it is.
+    pub kind: &'static Kind,
+    /// Its fields as written when it came.
+    pub came: Spec,
+    /// Where it is written.
+    pub span: Span,
+    /// The day it came; `None` where nothing says so, and it is taken to have been there always.
+    pub had: Option<When>,
+    /// The lot it was split off, if it was.
+    pub split_from: Option<String>,
+    /// How many there were, for a lot.
+    pub count: Option<u32>,
+    /// What was measured and altered, by date.
+    pub changes: Vec<Change>,
+    /// Where it was fitted, by date.
+    pub stays: Vec<Stay>,
+    /// How and when it left.
+    pub gone: Vec<Gone>,
+}
+
+/// A moment in the log and the place that says so.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct When {
+    /// The day, with the time where the order within it matters.
+    pub at: DateTime,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// A part was measured or altered.
+#[derive(Clone, Debug)]
+pub struct Change {
+    /// When and where.
+    pub when: When,
+    /// In which build's log.
+    pub build: String,
+    /// The entry's name.
+    pub entry: String,
+    /// The sizes since.
+    pub sizes: Spec,
+    /// How it was altered; `None` where it was only measured.
+    pub altered: Option<Altered>,
+}
+
+/// How a part was altered.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Altered {
+    /// In the words of the table.
+    pub how: String,
+    /// With what.
+    pub by: Option<String>,
+}
+
+/// A part in a slot of a build, from a day to a day.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Stay {
+    /// The build's slug.
+    pub build: String,
+    /// The slot.
+    pub slot: Slot,
+    /// Since when; `None`: since ever.
+    pub from: Option<DateTime>,
+    /// Until when; `None`: still.
+    pub to: Option<DateTime>,
+    /// Where it is written.
+    pub span: Span,
+    /// Only planned: it keeps nobody else from using the part.
+    pub planned: bool,
+}
+
+/// A part, or some of a lot, left.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Gone {
+    /// When and where.
+    pub when: When,
+    /// sold, lost, broken, given, used up; or `split` for one of a lot that became a part.
+    pub how: String,
+    /// How many.
+    pub count: u32,
+}
+
+impl Ledger {
+    /// Replays a journal.
+    pub fn of(journal: &Journal) -> Ledger {
+        replay::replay(journal)
+    }
+
+    /// The id under which the part in a build's slot stands, if the slot is filled.
+    pub fn occupant(build: &crate::journal::Build, slot: Slot) -> Option<String> {
+        match build.slots.get(&slot)? {
+            crate::journal::Filling::None(_) => None,
+            crate::journal::Filling::Part(id) => Some(id.value.clone()),
+            crate::journal::Filling::Written { .. } => Some(format!("{}/{}", build.slug, slot.name())),
+        }
+    }
+}
+
+impl Unit {
+    /// Its sizes as it came: what was measured before anything was altered belongs to it.
+    pub fn as_came(&self) -> Spec {
+        let mut spec = self.came.clone();
+        for change in self.changes.iter().take_while(|change| change.altered.is_none()) {
+            spec.merge(&change.sizes);
+        }
+        spec
+    }
+
+    /// Its sizes in a stay: after everything done to it before `until` (`None`: everything).
+    ///
+    /// How high a hand is seated was measured on one movement, and says nothing on another.
+    pub fn spec_in(&self, build: &str, until: Option<DateTime>) -> Spec {
+        let mut spec = self.came.clone();
+        for change in self.changes.iter().filter(|change| until.is_none_or(|until| change.when.at < until)) {
+            if self.kind.name == "hand" && change.build != build && change.sizes.get("seated").is_some() {
+                let kept = change.sizes.iter().filter(|(path, _)| *path != "seated");
+                kept.for_each(|(path, content)| spec.set(path.to_owned(), content.clone()));
+            } else {
+                spec.merge(&change.sizes);
+            }
+        }
+        spec
+    }
+
+    /// The alterations made before `until` (`None`: all).
+    pub fn alterations(&self, until: Option<DateTime>) -> impl Iterator<Item = &Change> {
+        self.changes.iter().filter(move |change| {
+            change.altered.is_some() && until.is_none_or(|until| change.when.at < until)
+        })
+    }
+
+    /// The last stay in a build's slot.
+    pub fn stay(&self, build: &str, slot: Slot) -> Option<&Stay> {
+        self.stays.iter().rev().find(|stay| stay.build == build && stay.slot == slot)
+    }
+
+    /// How many of a lot are left, or whether a single part is still there (1 or 0).
+    pub fn left(&self) -> i64 {
+        let gone: i64 = self.gone.iter().map(|gone| i64::from(gone.count)).sum();
+        i64::from(self.count.unwrap_or(1)) - gone
+    }
+}
+
+/// The first moment of a day.
+pub fn midnight(date: Date) -> DateTime {
+    date.to_datetime(jiff::civil::Time::midnight())
+}
+
+/// The last moment of a day: what is dated by the day lies before it.
+pub fn end_of(date: Date) -> DateTime {
+    date.to_datetime(jiff::civil::Time::constant(23, 59, 59, 0))
+}

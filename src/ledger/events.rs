@@ -1,0 +1,83 @@
+//! The log as events in the order in which they happened.
+
+use jiff::civil::DateTime;
+
+use crate::journal::entry::{Alteration, Left};
+use crate::journal::{Build, Entry, Journal, Slot, Spec, Subject};
+use crate::text::{Located, Span};
+
+use super::midnight;
+
+/// Something that an entry says happened.
+#[derive(Debug)]
+pub(super) struct Event<'a> {
+    pub(super) at: DateTime,
+    pub(super) build: &'a Build,
+    pub(super) entry: &'a Entry,
+    pub(super) what: What<'a>,
+}
+
+/// What happened; the order is that within a day.
+#[derive(Debug)]
+pub(super) enum What<'a> {
+    Had(&'a Located<String>),
+    Removed(&'a Located<Slot>),
+    Measured(&'a Located<Subject>, &'a Spec),
+    Altered(&'a Alteration),
+    Fitted(&'a Located<Slot>, Option<&'a Located<String>>),
+    Left(&'a Left),
+}
+
+impl What<'_> {
+    fn rank(&self) -> u8 {
+        match self {
+            What::Had(_) => 0,
+            What::Removed(_) => 1,
+            What::Measured(..) => 2,
+            What::Altered(_) => 3,
+            What::Fitted(..) => 4,
+            What::Left(_) => 5,
+        }
+    }
+}
+
+/// All events of a journal, in order.
+pub(super) fn events(journal: &Journal) -> Vec<Event<'_>> {
+    let mut events = Vec::new();
+    for build in &journal.builds {
+        for entry in &build.entries {
+            let at = entry
+                .time
+                .map_or_else(|| midnight(entry.date.value), |time| entry.date.value.to_datetime(time));
+            let mut push = |what| events.push(Event { at, build, entry, what });
+            entry.had.iter().for_each(|part| push(What::Had(part)));
+            entry.removed.iter().for_each(|slot| push(What::Removed(slot)));
+            entry.measured.iter().for_each(|(subject, sizes)| push(What::Measured(subject, sizes)));
+            entry.altered.iter().for_each(|alteration| push(What::Altered(alteration)));
+            entry.fitted.iter().for_each(|(slot, part)| push(What::Fitted(slot, part.as_ref())));
+            entry.left.iter().for_each(|left| push(What::Left(left)));
+        }
+    }
+    // Stable: within an entry the order of writing stays, and builds and entries are in path order.
+    events.sort_by(|a, b| {
+        (a.at, a.what.rank(), &a.build.slug, &a.entry.name).cmp(&(
+            b.at,
+            b.what.rank(),
+            &b.build.slug,
+            &b.entry.name,
+        ))
+    });
+    events
+}
+
+impl Event<'_> {
+    pub(super) fn span(&self) -> Span {
+        match &self.what {
+            What::Had(part) => part.span,
+            What::Removed(slot) | What::Fitted(slot, _) => slot.span,
+            What::Measured(subject, _) => subject.span,
+            What::Altered(alteration) => alteration.part.span,
+            What::Left(left) => left.part.span,
+        }
+    }
+}

@@ -1,0 +1,296 @@
+//! The events of the log, one after the other, over the parts of the bin.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::DateTime;
+
+use crate::journal::{Build, Filling, Journal, Slot, Spec, State, Subject};
+use crate::problem::Problem;
+use crate::text::Located;
+
+use super::events::{Event, What, events};
+use super::{Altered, Change, Gone, Ledger, Stay, Unit, When, end_of, midnight};
+
+pub(super) fn replay(journal: &Journal) -> Ledger {
+    let mut replay = Replay { journal, ledger: Ledger::default(), fitted: BTreeMap::new() };
+    replay.take_in_the_bin();
+    let events = events(journal);
+    replay.begin(&events);
+    for event in &events {
+        replay.apply(event);
+    }
+    replay.end(&events);
+    let mut ledger = replay.ledger;
+    for unit in ledger.units.values_mut() {
+        unit.stays.sort_by(|a, b| (a.from, a.to, &a.build, a.slot).cmp(&(b.from, b.to, &b.build, b.slot)));
+    }
+    crate::problem::sort(&mut ledger.problems);
+    ledger
+}
+
+struct Replay<'a> {
+    journal: &'a Journal,
+    ledger: Ledger,
+    /// What is in each build's slots now: the part and since when.
+    fitted: BTreeMap<(&'a str, Slot), (String, Option<DateTime>, crate::text::Span)>,
+}
+
+impl<'a> Replay<'a> {
+    fn take_in_the_bin(&mut self) {
+        for part in self.journal.parts.values() {
+            let had = part.from.date.as_ref().map(|date| When { at: midnight(date.value), span: date.span });
+            let unit = Unit {
+                id: part.id.value.clone(),
+                name: part.name().to_owned(),
+                kind: part.kind,
+                came: part.spec.clone(),
+                span: part.id.span,
+                had,
+                split_from: None,
+                count: part.count.as_ref().map(|count| count.value),
+                changes: Vec::new(),
+                stays: Vec::new(),
+                gone: Vec::new(),
+            };
+            self.ledger.units.insert(unit.id.clone(), unit);
+        }
+        for build in &self.journal.builds {
+            for (slot, filling) in &build.slots {
+                let Filling::Written { kind, spec, span } = filling else { continue };
+                let id = format!("{}/{}", build.slug, slot.name());
+                let name = spec.text("name").unwrap_or(slot.words()).to_owned();
+                let unit = Unit {
+                    id: id.clone(),
+                    name,
+                    kind,
+                    came: spec.clone(),
+                    span: *span,
+                    had: None,
+                    split_from: None,
+                    count: None,
+                    changes: Vec::new(),
+                    stays: Vec::new(),
+                    gone: Vec::new(),
+                };
+                self.ledger.units.insert(id, unit);
+            }
+        }
+    }
+
+    /// Slots whose first mention is their emptying, or that are never mentioned, were filled at first.
+    fn begin(&mut self, events: &[Event<'a>]) {
+        let mut first: BTreeMap<(&str, Slot), bool> = BTreeMap::new();
+        for event in events {
+            match &event.what {
+                What::Removed(slot) => first.entry((&event.build.slug, slot.value)).or_insert(true),
+                What::Fitted(slot, _) => first.entry((&event.build.slug, slot.value)).or_insert(false),
+                _ => continue,
+            };
+        }
+        for build in &self.journal.builds {
+            for (slot, filling) in &build.slots {
+                let Some(id) = Ledger::occupant(build, *slot) else { continue };
+                if *first.get(&(build.slug.as_str(), *slot)).unwrap_or(&true) {
+                    let span = span_of(filling);
+                    self.fitted.insert((&build.slug, *slot), (id, begun(build), span));
+                }
+            }
+        }
+    }
+
+    fn apply(&mut self, event: &Event<'a>) {
+        let when = When { at: event.at, span: event.span() };
+        match &event.what {
+            What::Had(part) => {
+                if let Some(unit) = self.ledger.units.get_mut(&part.value)
+                    && unit.had.is_none()
+                {
+                    unit.had = Some(when);
+                }
+            }
+            What::Removed(slot) => self.remove(event, slot),
+            What::Fitted(slot, part) => self.fit(event, slot, *part),
+            What::Measured(subject, sizes) => {
+                let becomes = sizes
+                    .text("as")
+                    .map(|id| Located::new(id.to_owned(), sizes.span("as").unwrap_or(when.span)));
+                let mut sizes = (*sizes).clone();
+                if becomes.is_some() {
+                    sizes = without(&sizes, "as");
+                }
+                self.change(event, subject, sizes, None, becomes.as_ref());
+            }
+            What::Altered(alteration) => {
+                let altered = Altered { how: alteration.how.value.clone(), by: alteration.by.clone() };
+                self.change(
+                    event,
+                    &alteration.part,
+                    alteration.to.clone(),
+                    Some(altered),
+                    alteration.becomes.as_ref(),
+                );
+            }
+            What::Left(left) => {
+                if let Some(unit) = self.ledger.units.get_mut(&left.part.value) {
+                    unit.gone.push(Gone { when, how: left.how.value.clone(), count: left.count });
+                }
+            }
+        }
+    }
+
+    fn remove(&mut self, event: &Event<'a>, slot: &Located<Slot>) {
+        match self.fitted.remove(&(event.build.slug.as_str(), slot.value)) {
+            Some((id, from, span)) => self.stay(event.build, slot.value, &id, from, Some(event.at), span),
+            None => {
+                let place = self.journal.files.place(slot.span);
+                let name = slot.value.words();
+                let message = format!("the {name} was removed, but nothing says that one was fitted before");
+                self.ledger.problems.push(Problem::warning(place, message));
+            }
+        }
+    }
+
+    fn fit(&mut self, event: &Event<'a>, slot: &Located<Slot>, part: Option<&Located<String>>) {
+        let Some(id) =
+            part.map(|part| part.value.clone()).or_else(|| Ledger::occupant(event.build, slot.value))
+        else {
+            return;
+        };
+        let span = part.map_or(slot.span, |part| part.span);
+        if let Some((old, from, old_span)) = self.fitted.remove(&(event.build.slug.as_str(), slot.value)) {
+            if old == id {
+                self.fitted.insert((&event.build.slug, slot.value), (old, from, old_span));
+                return;
+            }
+            // A new part in the slot says that the old one came out.
+            self.stay(event.build, slot.value, &old, from, Some(event.at), old_span);
+        }
+        self.fitted.insert((&event.build.slug, slot.value), (id, Some(event.at), span));
+    }
+
+    fn change(
+        &mut self,
+        event: &Event<'a>,
+        subject: &Located<Subject>,
+        sizes: Spec,
+        altered: Option<Altered>,
+        becomes: Option<&Located<String>>,
+    ) {
+        let when = When { at: event.at, span: subject.span };
+        let id = match &subject.value {
+            Subject::Part(id) => Some(id.clone()),
+            Subject::Slot(slot) => self
+                .fitted
+                .get(&(event.build.slug.as_str(), *slot))
+                .map(|(id, ..)| id.clone())
+                .or_else(|| Ledger::occupant(event.build, *slot)),
+        };
+        let place = || self.journal.files.place(subject.span);
+        let Some(id) = id.filter(|id| self.ledger.units.contains_key(id)) else {
+            if let Subject::Slot(slot) = &subject.value {
+                let message =
+                    format!("the build has no {} to speak of: name one under `parts:`", slot.words());
+                self.ledger.problems.push(Problem::warning(place(), message));
+            }
+            return;
+        };
+        let id = match becomes {
+            Some(new) => match self.split(&id, new, when) {
+                Some(id) => id,
+                None => return,
+            },
+            None => id,
+        };
+        if let Some(unit) = self.ledger.units.get_mut(&id) {
+            unit.changes.push(Change {
+                when,
+                build: event.build.slug.clone(),
+                entry: event.entry.name.clone(),
+                sizes,
+                altered,
+            });
+        }
+    }
+
+    /// One of a lot becomes a part of its own, with the lot's sizes so far.
+    fn split(&mut self, lot: &str, new: &Located<String>, when: When) -> Option<String> {
+        let unit = self.ledger.units.get_mut(lot)?;
+        if self.journal.parts.contains_key(&new.value) {
+            let place = self.journal.files.place(new.span);
+            let message =
+                format!("`{}` is a part of parts/ already: give the one of the lot a new id", new.value);
+            self.ledger.problems.push(Problem::error(place, message));
+            return None;
+        }
+        unit.gone.push(Gone { when, how: "split".into(), count: 1 });
+        let mut one = unit.clone();
+        one.id.clone_from(&new.value);
+        one.split_from = Some(lot.to_owned());
+        one.count = None;
+        one.gone.clear();
+        one.stays.clear();
+        one.span = new.span;
+        self.ledger.units.insert(new.value.clone(), one);
+        Some(new.value.clone())
+    }
+
+    /// Whatever is fitted at the end of the log stays, or left with its build.
+    fn end(&mut self, events: &[Event<'a>]) {
+        let mut last: BTreeMap<&str, DateTime> = BTreeMap::new();
+        for event in events {
+            last.insert(&event.build.slug, event.at);
+        }
+        for ((slug, slot), (id, from, span)) in std::mem::take(&mut self.fitted) {
+            let Some(build) = self.journal.build(slug) else { continue };
+            let to = ended(build, last.get(slug).copied());
+            self.stay(build, slot, &id, from, to, span);
+        }
+    }
+
+    fn stay(
+        &mut self,
+        build: &Build,
+        slot: Slot,
+        id: &str,
+        from: Option<DateTime>,
+        to: Option<DateTime>,
+        span: crate::text::Span,
+    ) {
+        if let Some(unit) = self.ledger.units.get_mut(id) {
+            let planned = build.state == State::Planned;
+            unit.stays.push(Stay { build: build.slug.clone(), slot, from, to, span, planned });
+        }
+    }
+}
+
+fn begun(build: &Build) -> Option<DateTime> {
+    let first = || build.entries.first().map(|entry| midnight(entry.date.value));
+    build.begun.as_ref().map(|date| midnight(date.value)).or_else(first)
+}
+
+/// When a build's parts became free; `None` while it stands.
+///
+/// One taken apart without a date came apart on the last day of its log, or on the day it was begun:
+/// its parts were free from then on.
+fn ended(build: &Build, last: Option<DateTime>) -> Option<DateTime> {
+    let said = build.ended.as_ref().map(|date| end_of(date.value));
+    match build.state {
+        State::TakenApart => said.or(last).or_else(|| begun(build)).or(Some(DateTime::MIN)),
+        _ => said,
+    }
+}
+
+fn without(spec: &Spec, left_out: &str) -> Spec {
+    let mut kept = Spec::default();
+    spec.iter()
+        .filter(|(path, _)| *path != left_out)
+        .for_each(|(path, content)| kept.set(path.to_owned(), content.clone()));
+    kept
+}
+
+fn span_of(filling: &Filling) -> crate::text::Span {
+    match filling {
+        Filling::None(span) | Filling::Written { span, .. } => *span,
+        Filling::Part(id) => id.span,
+    }
+}
