@@ -1,2 +1,32 @@
 //! Endshake: arguments in, one command, exit status out.
-fn main() {}
+
+use std::io::Write as _;
+use std::process::ExitCode;
+
+use clap::Parser as _;
+use endshake::cli::{Arguments, Outcome, Streams, run};
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let mut out = std::io::BufWriter::new(anstream::stdout().lock());
+    let mut err = anstream::stderr().lock();
+    let done = run(&arguments, &mut Streams { out: &mut out, err: &mut err });
+    let done = done.and_then(|outcome| {
+        out.flush()?;
+        Ok(outcome)
+    });
+    match done {
+        Ok(outcome) => ExitCode::from(outcome.status()),
+        // A reader that has seen enough, `| head`, is no fault.
+        Err(fault) if broken_pipe(&fault) => ExitCode::SUCCESS,
+        Err(fault) => {
+            let _ = writeln!(err, "endshake: {fault:#}");
+            ExitCode::from(Outcome::Problems.status())
+        }
+    }
+}
+
+fn broken_pipe(fault: &anyhow::Error) -> bool {
+    let kinds = fault.chain().filter_map(|cause| cause.downcast_ref::<std::io::Error>());
+    kinds.into_iter().any(|cause| cause.kind() == std::io::ErrorKind::BrokenPipe)
+}

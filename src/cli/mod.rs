@@ -1,1 +1,73 @@
 //! Arguments, and one file a command.
+
+mod explain;
+mod fit;
+mod journal;
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// What the process ends with.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Outcome {
+    /// The work was done, and nothing speaks against it.
+    Good,
+    /// `fit`: something fouls and is not accepted.
+    Fouls,
+    /// A problem of severity error, or misuse.
+    Problems,
+}
+
+impl Outcome {
+    /// The exit status.
+    pub fn status(self) -> u8 {
+        match self {
+            Outcome::Good => 0,
+            Outcome::Fouls => 1,
+            Outcome::Problems => 2,
+        }
+    }
+}
+
+/// A build journal for one-off wristwatches: tells whether the parts go together, keeps the log,
+/// and writes a static site of it.
+#[derive(Parser, Debug)]
+#[command(name = "endshake", version, max_term_width = 100)]
+pub struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand, Debug)]
+enum Command {
+    /// Run the checks and print the findings
+    Fit(fit::Fit),
+    /// Tell what a check computes, its formula, its band and where that comes from
+    Explain(explain::Explain),
+}
+
+/// Which journal.
+#[derive(Args, Clone, Debug)]
+struct Where {
+    /// The journal's folder
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    journal: PathBuf,
+}
+
+/// Where a command writes: findings to `out`, progress and problems to `err`.
+pub struct Streams<'a> {
+    /// Standard output.
+    pub out: &'a mut dyn Write,
+    /// Standard error.
+    pub err: &'a mut dyn Write,
+}
+
+/// Runs one command.
+pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+    match &arguments.command {
+        Command::Fit(command) => fit::run(command, streams),
+        Command::Explain(command) => explain::run(command, streams),
+    }
+}

@@ -1,4 +1,26 @@
 //! The engine that judges whether the parts of a build go together, and its checks.
+//!
+//! A check writes its formula once, as an [`expr::Expr`] over the dimensions of a [`watch::Watch`];
+//! the engine evaluates it with numbers, intervals and slopes, and from that alone come the worst
+//! case, the spread, the chance of lying outside and the verdict. [`inspect`] runs them all.
+
+pub mod watch;
+
+mod geometry;
+
+pub mod check;
+
+pub mod checks;
+
+pub mod bands;
+
+pub mod finding;
+
+pub mod headline;
+
+pub mod inspect;
+
+pub mod physics;
 
 pub mod chance;
 pub(crate) mod dome;
@@ -7,7 +29,6 @@ pub mod interval;
 pub(crate) mod lanes;
 pub mod number;
 pub(crate) mod pairing;
-pub mod physics;
 pub(crate) mod polar;
 pub mod program;
 pub(crate) mod reduce;

@@ -119,6 +119,16 @@ impl Ledger {
         replay::replay(journal)
     }
 
+    /// The last day that the journal speaks of: "today" to whatever asks how old something is, so
+    /// that the same journal gives the same answers on any day.
+    pub fn last_day(&self, journal: &Journal) -> Date {
+        let entries =
+            journal.builds.iter().flat_map(|build| build.entries.iter().map(|entry| entry.date.value));
+        let builds = journal.builds.iter().flat_map(|build| [&build.begun, &build.ended]).flatten();
+        let had = self.units.values().filter_map(|unit| unit.had.map(|had| had.at.date()));
+        entries.chain(builds.map(|date| date.value)).chain(had).max().unwrap_or(Date::constant(2000, 1, 1))
+    }
+
     /// The id under which the part in a build's slot stands, if the slot is filled.
     pub fn occupant(build: &crate::journal::Build, slot: Slot) -> Option<String> {
         match build.slots.get(&slot)? {

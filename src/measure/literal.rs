@@ -11,7 +11,7 @@
 
 use std::fmt;
 
-use super::{Dimension, Origin, Quantity, Tolerances, clock, iso286};
+use super::{Dimension, Origin, Quantity, Tolerances, clock, iso286, round};
 use crate::problem::did_you_mean;
 
 /// A size as written, before an origin and its tolerance are filled in.
@@ -70,20 +70,19 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Literal, String> {
     Ok(Literal { value, tolerance, origin, quantity })
 }
 
-/// Writes a size so that [`parse`] reads the same again: the inverse of reading.
+/// Writes a size, to a tenth of a micrometre, so that [`parse`] reads the same again.
 pub(super) fn print(size: &Dimension, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    let (value, plus, minus) = (round(size.value), round(size.plus), round(size.minus));
     match clock::print(size.value).filter(|_| size.quantity == Quantity::Clock) {
         Some(hours) => f.write_str(&hours)?,
-        None if size.quantity == Quantity::Clock => write!(f, "{} deg", size.value)?,
-        None if size.quantity == Quantity::Rate => write!(f, "{:+}", size.value)?,
-        None => write!(f, "{}", size.value)?,
+        None if size.quantity == Quantity::Clock => write!(f, "{value} deg")?,
+        None if size.quantity == Quantity::Rate => write!(f, "{value:+}")?,
+        None => write!(f, "{value}")?,
     }
-    if size.plus == size.minus {
-        if size.plus > 0.0 || takes_tolerance(size.quantity) {
-            write!(f, " \u{b1}{}", size.plus)?;
-        }
-    } else {
-        write!(f, " +{} -{}", size.plus, size.minus)?;
+    if plus != minus {
+        write!(f, " +{plus} -{minus}")?;
+    } else if plus > 0.0 || takes_tolerance(size.quantity) {
+        write!(f, " \u{b1}{plus}")?;
     }
     if matches!(size.quantity, Quantity::Pressure | Quantity::Rate) {
         write!(f, " {}", size.quantity.unit())?;

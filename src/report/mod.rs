@@ -1,1 +1,31 @@
 //! Findings and problems for a terminal, for programs and for editors.
+
+pub mod json;
+pub mod text;
+
+use crate::fit::inspect::Report;
+use crate::problem::{Problem, Severity};
+
+/// Everything that a run of `fit` has to tell.
+#[derive(Debug)]
+pub struct Told<'a> {
+    /// The journal's folder as it was named.
+    pub journal: &'a str,
+    /// The builds that were asked for, with what each is called and how far it is.
+    pub builds: Vec<(&'a crate::journal::Build, Report)>,
+    /// What is wrong with the journal.
+    pub problems: Vec<Problem>,
+}
+
+impl Told<'_> {
+    /// Whether a problem is an error.
+    pub fn has_errors(&self) -> bool {
+        self.problems.iter().any(|problem| problem.severity == Severity::Error)
+    }
+
+    /// Whether a finding counts against the exit status.
+    pub fn counts(&self, strict: bool) -> bool {
+        let mut findings = self.builds.iter().flat_map(|(_, report)| &report.findings);
+        findings.any(|finding| finding.counts(strict))
+    }
+}

@@ -1,0 +1,91 @@
+//! `fit`: runs the checks and prints the findings.
+
+use anyhow::bail;
+use clap::{Args, ValueEnum};
+
+use crate::problem::did_you_mean;
+use crate::report::text::{self, Detail};
+use crate::report::{Told, json};
+
+use super::journal::{Checked, check};
+use super::{Outcome, Streams, Where};
+
+#[derive(Args, Debug)]
+pub(super) struct Fit {
+    /// The builds to check, by folder; all of them if none is named
+    builds: Vec<String>,
+    #[command(flatten)]
+    place: Where,
+    /// How to print the findings
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+    /// Let tight and unmeasured findings count as well
+    #[arg(long)]
+    strict: bool,
+    /// Print clear findings in full too
+    #[arg(long)]
+    full: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum, Debug)]
+enum Format {
+    Text,
+    Json,
+}
+
+pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+    let (root, asked) = fit.asked();
+    let checked = check(&root)?;
+    for slug in &asked {
+        if checked.journal.build(slug).is_none() {
+            let near = did_you_mean(slug, checked.journal.builds.iter().map(|build| build.slug.as_str()));
+            bail!("there is no build `{slug}` in {}{near}", root.display());
+        }
+    }
+    let shown = root.display().to_string();
+    let Checked { journal, reports, problems, .. } = &checked;
+    let builds = journal.builds.iter().zip(reports.iter().cloned());
+    let builds = builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)).collect();
+    let told = Told { journal: &shown, builds, problems: problems.clone() };
+    match fit.format {
+        Format::Json => {
+            serde_json::to_writer_pretty(&mut *streams.out, &json::told(&told))?;
+            writeln!(streams.out)?;
+        }
+        Format::Text => {
+            let detail = if fit.full { Detail::Full } else { Detail::Usual };
+            for (at, (build, report)) in told.builds.iter().enumerate() {
+                if at > 0 {
+                    writeln!(streams.out)?;
+                }
+                write!(streams.out, "{}", text::build(build, report, detail))?;
+            }
+        }
+    }
+    for problem in &told.problems {
+        write!(streams.err, "{}", text::problem(problem))?;
+    }
+    Ok(match (told.has_errors(), told.counts(fit.strict)) {
+        (true, _) => Outcome::Problems,
+        (false, true) => Outcome::Fouls,
+        (false, false) => Outcome::Good,
+    })
+}
+
+impl Fit {
+    /// The journal's folder and the builds. `fit content-example` means the journal, as there is
+    /// no other way to read it: a folder with a journal.yaml, where no build of that name is.
+    fn asked(&self) -> (std::path::PathBuf, Vec<String>) {
+        if let [only] = &self.builds[..] {
+            let folder = std::path::Path::new(only);
+            let default = self.place.journal.as_os_str() == ".";
+            if default
+                && folder.join("journal.yaml").is_file()
+                && !std::path::Path::new("builds").join(only).is_dir()
+            {
+                return (folder.to_owned(), Vec::new());
+            }
+        }
+        (self.place.journal.clone(), self.builds.clone())
+    }
+}

@@ -1,0 +1,39 @@
+//! Reading and checking a journal: what most commands begin with.
+
+use std::path::Path;
+
+use crate::fit::bands::Bands;
+use crate::fit::inspect::{self, Report};
+use crate::journal::{self, Journal, folder};
+use crate::ledger::Ledger;
+use crate::problem::{self, Problem};
+
+/// A journal that was read, replayed and checked.
+pub(super) struct Checked {
+    pub(super) journal: Journal,
+    /// A report a build, in the order of `journal.builds`.
+    pub(super) reports: Vec<Report>,
+    pub(super) problems: Vec<Problem>,
+}
+
+/// Reads a journal and replays its log; checks nothing yet.
+pub(super) fn read(root: &Path) -> anyhow::Result<(Journal, Ledger)> {
+    let journal = journal::read(folder::read(root)?);
+    let ledger = Ledger::of(&journal);
+    Ok((journal, ledger))
+}
+
+/// Reads a journal and checks every build.
+pub(super) fn check(root: &Path) -> anyhow::Result<Checked> {
+    let (journal, ledger) = read(root)?;
+    let (bands, mut problems) = Bands::of(&journal);
+    let as_of = ledger.last_day(&journal);
+    let reports = inspect::all(&journal, &ledger, &bands, as_of);
+    for (build, report) in journal.builds.iter().zip(&reports) {
+        problems.extend(inspect::check_accepted(&journal, build, report));
+    }
+    problems.extend(journal.problems.iter().cloned());
+    problems.extend(ledger.problems.iter().cloned());
+    problem::sort(&mut problems);
+    Ok(Checked { journal, reports, problems })
+}

@@ -1,0 +1,194 @@
+//! What a check is: words for people, and a function that writes its formulas over a watch.
+
+use super::expr::Expr;
+use super::watch::Watch;
+
+/// One check. The functions of `checks/` each hold one; `checks::ALL` lists them.
+#[derive(Debug)]
+pub struct Check {
+    /// Its name in files and JSON, kebab-case.
+    pub id: &'static str,
+    /// What it is about, in a few words: "dial in its seat".
+    pub title: &'static str,
+    /// Where it stands on a page.
+    pub group: Group,
+    /// What it asks, one sentence.
+    pub asks: &'static str,
+    /// The formula in words and symbols.
+    pub formula: &'static str,
+    /// Where each dimension is measured, and with what.
+    pub measured: &'static str,
+    /// What goes wrong when it is ignored.
+    pub ignored: &'static str,
+    /// What people do about it.
+    pub remedy: &'static str,
+    /// The unit of its figures; empty for a ratio or a rule.
+    pub unit: &'static str,
+    /// What its drawing shows.
+    pub drawing: Hint,
+    /// Writes its findings for a watch. A check whose slots are not filled writes none.
+    pub run: fn(&Watch<'_>, &mut Asked),
+}
+
+/// Where a check stands on a page, in the order in which a watch goes together.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Group {
+    /// The dial in its case and on its movement.
+    Dial,
+    /// The hands.
+    Hands,
+    /// The movement, its stem and crown.
+    Movement,
+    /// Crystal, gaskets and water.
+    Water,
+    /// Strap and wrist.
+    Wear,
+    /// Timing and records.
+    Records,
+}
+
+impl Group {
+    /// Its heading.
+    pub fn title(self) -> &'static str {
+        match self {
+            Group::Dial => "Dial",
+            Group::Hands => "Hands",
+            Group::Movement => "Movement",
+            Group::Water => "Crystal and water",
+            Group::Wear => "Strap and wrist",
+            Group::Records => "Timing and records",
+        }
+    }
+}
+
+/// The place that a check's drawing shows.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Hint {
+    /// The dial's edge in its seat.
+    Seat,
+    /// The dial under its opening.
+    Opening,
+    /// The hole in the dial's middle.
+    Hole,
+    /// The dial's feet.
+    Feet,
+    /// The date in its window.
+    Date,
+    /// A hand on its post.
+    Post,
+    /// The stack of hands.
+    Stack,
+    /// The tips of the hands under the crystal.
+    Crystal,
+    /// The tips of the hands inside the ring.
+    Ring,
+    /// The movement in its bore.
+    Bore,
+    /// The rotor over the back.
+    Back,
+    /// Stem and crown.
+    Stem,
+    /// A gasket in its groove.
+    Gasket,
+    /// The bezel.
+    Bezel,
+    /// The strap between the lugs.
+    Strap,
+    /// The watch on the wrist.
+    Wrist,
+    /// The timing machine's trace.
+    Timing,
+    /// The log.
+    Log,
+}
+
+/// What a check found to say, before it is judged.
+#[derive(Debug, Default)]
+pub struct Asked {
+    pub(super) asked: Vec<Ask>,
+}
+
+/// One finding to be.
+#[derive(Debug)]
+pub struct Ask {
+    pub(super) about: String,
+    pub(super) title: Option<String>,
+    pub(super) note: Option<String>,
+    pub(super) kind: AskKind,
+}
+
+#[derive(Debug)]
+pub(super) enum AskKind {
+    /// A formula with a band; `band` names the variant of the check's bands.
+    Measure { formula: Expr, band: &'static str },
+    /// Whether something holds, with the reason and the dimensions that were looked at.
+    Rule { answer: Answer, reason: String, used: Vec<String> },
+    /// A figure without a verdict.
+    Figure { formula: Expr },
+}
+
+/// The answer to a rule.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Answer {
+    /// It holds.
+    Holds,
+    /// It holds, but look at it.
+    Barely,
+    /// It does not hold.
+    Fails,
+    /// Something is not known: the names of what is missing.
+    Unknown(Vec<String>),
+}
+
+impl Asked {
+    /// A formula whose result must lie in the check's band.
+    pub fn measure(&mut self, about: impl Into<String>, formula: Expr) -> &mut Ask {
+        self.push(about.into(), AskKind::Measure { formula, band: "" })
+    }
+
+    /// Something that holds or does not, and why.
+    pub fn rule(&mut self, about: impl Into<String>, answer: Answer, reason: impl Into<String>) -> &mut Ask {
+        self.push(about.into(), AskKind::Rule { answer, reason: reason.into(), used: Vec::new() })
+    }
+
+    /// A figure that people want to know, without a verdict.
+    pub fn figure(&mut self, about: impl Into<String>, formula: Expr) -> &mut Ask {
+        self.push(about.into(), AskKind::Figure { formula })
+    }
+
+    fn push(&mut self, about: String, kind: AskKind) -> &mut Ask {
+        let at = self.asked.len();
+        self.asked.push(Ask { about, title: None, note: None, kind });
+        &mut self.asked[at]
+    }
+}
+
+impl Ask {
+    /// A title of its own: "minute hand over hour hand".
+    pub fn titled(&mut self, title: impl Into<String>) -> &mut Ask {
+        self.title = Some(title.into());
+        self
+    }
+
+    /// A sentence that belongs to it, whatever the verdict.
+    pub fn noting(&mut self, note: impl Into<String>) -> &mut Ask {
+        self.note = Some(note.into());
+        self
+    }
+
+    /// A measure judged by a variant of the check's bands: "without feet".
+    pub fn within(&mut self, variant: &'static str) -> &mut Ask {
+        if let AskKind::Measure { band, .. } = &mut self.kind {
+            *band = variant;
+        }
+        self
+    }
+
+    /// The dimensions that a rule looked at.
+    pub fn using(&mut self, names: impl IntoIterator<Item = String>) -> &mut Ask {
+        if let AskKind::Rule { used, .. } = &mut self.kind {
+            used.extend(names);
+        }
+        self
+    }
+}

@@ -1,0 +1,100 @@
+//! Do the dial's feet find their holes in the movement?
+
+use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::expr::Expr;
+use crate::fit::watch::Watch;
+use crate::journal::{HeldBy, Slot};
+
+pub(super) const CHECK: Check = Check {
+    id: "dial-feet",
+    title: "dial feet in their holes",
+    group: Group::Dial,
+    asks: "Do the dial's feet find holes in the movement as it is turned into the case?",
+    formula: "(hole.diameter − foot.diameter) / 2 − the distance of foot and hole, in the one-to-one pairing whose least value is greatest",
+    measured: "Direction and radius of each foot and hole from a photo taken square on and scaled to the dial's diameter, or with a calliper from the centre hole; diameters with pin gauges.",
+    ignored: "The dial does not lie down, or is forced and kinks at the foot; with a foot cut, nothing holds it but what you put there.",
+    remedy: "Coax a foot by up to a tenth; beyond that cut the feet flush and hold the dial with tape, dots or a ring.",
+    unit: "mm",
+    drawing: Hint::Feet,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if !watch.filled([Slot::Dial, Slot::Movement]) {
+        return;
+    }
+    let Some(feet) = watch.items("dial.feet") else {
+        if sold_for(watch) && watch.on_feet() {
+            asked.rule("", Answer::Holds, "the dial is sold for this calibre, and the crown stands at 3h");
+        } else {
+            asked.rule(
+                "",
+                Answer::Unknown(vec!["dial.feet".into()]),
+                "where the dial's feet are is not known; `feet: []` says that there are none",
+            );
+        }
+        return;
+    };
+    if feet.is_empty() {
+        without_feet(watch, asked);
+        return;
+    }
+    let holes = watch.items("movement.foot_holes").map_or(0, <[_]>::len);
+    if watch.items("movement.foot_holes").is_none() {
+        match sold_for(watch) {
+            true => {
+                asked.rule("", Answer::Holds, "the dial is sold for this calibre, and the crown stands at 3h")
+            }
+            false => asked.rule(
+                "",
+                Answer::Unknown(vec!["movement.foot_holes".into()]),
+                "where the movement's holes are is not known",
+            ),
+        };
+        return;
+    }
+    for foot in 0..feet.len() {
+        let about = if feet.len() == 1 { "foot".to_owned() } else { format!("foot {}", foot + 1) };
+        let title = format!("{about} in its hole");
+        // A foot left over fouls whatever the others do.
+        if holes == 0 {
+            asked.rule(about, Answer::Fails, "the movement has no hole for it").titled(title);
+            continue;
+        }
+        asked.measure(about, Expr::pairing(gaps(watch, feet.len(), holes), foot)).titled(title);
+    }
+}
+
+/// `gaps[foot][hole]`.
+fn gaps(watch: &Watch<'_>, feet: usize, holes: usize) -> Vec<Vec<Expr>> {
+    let mirrored = watch.word("dial.feet_from") == Some("back");
+    let one = |foot: usize, hole: usize| {
+        let foot = |field: &str| watch.dim(format!("dial.feet.{foot}.{field}"));
+        let hole = |field: &str| watch.dim(format!("movement.foot_holes.{hole}.{field}"));
+        let at = if mirrored { -foot("at") } else { foot("at") };
+        let between = at - (hole("at") + watch.turn());
+        (hole("diameter") - foot("diameter")) / 2.0 - Expr::apart(foot("radius"), hole("radius"), between)
+    };
+    (1..=feet).map(|foot| (1..=holes).map(|hole| one(foot, hole)).collect()).collect()
+}
+
+fn without_feet(watch: &Watch<'_>, asked: &mut Asked) {
+    let held = match watch.build.dial_held_by.as_ref().map(|held| held.value) {
+        Some(held @ (HeldBy::Tape | HeldBy::Dots | HeldBy::Ring | HeldBy::Glue)) => Some(held.word()),
+        _ if watch.has(Slot::Shim) => Some("a shim"),
+        _ if watch.has(Slot::DialRing) => Some("a dial ring"),
+        _ => None,
+    };
+    match held {
+        Some(held) => asked.rule("", Answer::Holds, format!("no feet: held by {held}, as recorded")),
+        None => asked.rule("", Answer::Fails, "the dial has no feet, and nothing is recorded that holds it: `dial_held_by: tape`, dots, ring or glue"),
+    };
+}
+
+/// Whether the dial is sold for the movement's calibre, and the movement stands as that assumes.
+fn sold_for(watch: &Watch<'_>) -> bool {
+    let Some(calibre) = watch.word("movement.calibre") else { return false };
+    let dial = watch.part(Slot::Dial).map(|dial| dial.spec.texts("feet_for")).unwrap_or_default();
+    let straight = watch.value("case.crown_at").is_none_or(|at| at == 90.0);
+    straight && dial.iter().any(|id| id.value == calibre)
+}

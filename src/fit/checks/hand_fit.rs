@@ -1,0 +1,39 @@
+//! Does each hand grip its post?
+
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+pub(super) const CHECK: Check = Check {
+    id: "hand-fit",
+    title: "hands on their posts",
+    group: Group::Hands,
+    asks: "Does each hand grip its post, without being forced over it?",
+    formula: "with a gauged bore: post.diameter − bore; with a nominal size: fits − post.fits, which must be 0",
+    measured: "The bore with pin gauges (the largest that enters), the post with a micrometer; a calliper is not fine enough.",
+    ignored: "A loose hand slips when the date changes or the watch is knocked, and takes the time with it; a tight one cracks its pipe or pushes the post through its jewel.",
+    remedy: "Broach a tight pipe a few micrometres at a time; close a loose one with a staking punch or a collet, or look for the next size.",
+    unit: "mm",
+    drawing: Hint::Post,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if !watch.has(Slot::Movement) {
+        return;
+    }
+    for hand in watch.hands() {
+        let name = hand.name();
+        let title = format!("{} on its post", hand.words());
+        let post = |field: &str| format!("movement.posts.{name}.{field}");
+        let gauged = watch.knows(&format!("{name}.bore")) && watch.knows(&post("diameter"));
+        let (fit, variant) =
+            if gauged || !watch.knows(&format!("{name}.fits")) && watch.knows(&format!("{name}.bore")) {
+                let variant = if hand == Slot::Seconds { "seconds bore" } else { "bore" };
+                (watch.dim(post("diameter")) - watch.dim(format!("{name}.bore")), variant)
+            } else {
+                (watch.dim(format!("{name}.fits")) - watch.dim(post("fits")), "nominal")
+            };
+        asked.measure(name, fit).titled(title).within(variant);
+    }
+}

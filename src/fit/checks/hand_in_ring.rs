@@ -1,0 +1,33 @@
+//! Do the hands turn inside the rehaut or the chapter ring?
+
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+pub(super) const CHECK: Check = Check {
+    id: "hand-in-ring",
+    title: "hands inside the ring",
+    group: Group::Hands,
+    asks: "Does the hand's tip turn inside the rehaut or the chapter ring, at the height where it is?",
+    formula: "the least inner radius between U and T − length − centring",
+    measured: "The ring's inner diameter at its foot and at its upper edge with the inside jaws, its height with a depth rod; the hand from the middle of its bore to the tip.",
+    ignored: "The tip scrapes or stops at one side only, often after the movement has settled.",
+    remedy: "Shorten the hand from the tip and round it again, take a wider ring, or centre the movement better.",
+    unit: "mm",
+    drawing: Hint::Ring,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if !watch.filled([Slot::Case, Slot::Movement]) {
+        return;
+    }
+    for hand in watch.hands() {
+        if hand == Slot::Seconds && watch.small_seconds() {
+            continue;
+        }
+        let radius = watch.inner_radius(&watch.underside(hand)).min(watch.inner_radius(&watch.top(hand)));
+        let room = radius - watch.dim(format!("{}.length", hand.name())) - watch.centring();
+        asked.measure(hand.name(), room).titled(format!("{} inside the ring", hand.words()));
+    }
+}

@@ -1,0 +1,57 @@
+//! Does each hand that reaches them pass over applied indices and other raised features?
+
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+pub(super) const CHECK: Check = Check {
+    id: "hand-over-indices",
+    title: "hands over the indices",
+    group: Group::Hands,
+    asks: "Does each hand that reaches an applied index, a frame or a logo pass over it?",
+    formula: "U − F − indices.height (or a raised feature's), where the hand's greatest length reaches its least inner radius",
+    measured: "The index over the dial's face with a height gauge or a micrometer at its tallest; its inner end from the centre.",
+    ignored: "The tip catches once an hour, bends, and then catches the next hand.",
+    remedy: "A shorter hand that does not reach, a hand seated higher, or lower indices.",
+    unit: "mm",
+    drawing: Hint::Stack,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if !watch.filled([Slot::Dial, Slot::Movement]) {
+        return;
+    }
+    for hand in watch.hands() {
+        if hand == Slot::Seconds && watch.small_seconds() {
+            continue;
+        }
+        over(watch, asked, hand, "indices", "dial.indices.height", "dial.indices.inner_radius");
+        for item in 1..=watch.items("dial.raised").map_or(0, <[_]>::len) {
+            let (height, from) = (format!("dial.raised.{item}.height"), format!("dial.raised.{item}.from"));
+            over(watch, asked, hand, &format!("raised {item}"), &height, &from);
+        }
+    }
+}
+
+fn over(watch: &Watch<'_>, asked: &mut Asked, hand: Slot, what: &str, height: &str, inner: &str) {
+    if !watch.knows(height) || !reaches(watch, hand, inner) {
+        return;
+    }
+    let (about, title) = match what {
+        "indices" => (hand.name().to_owned(), format!("{} over the indices", hand.words())),
+        _ => (format!("{} over {what}", hand.name()), format!("{} over the raised feature", hand.words())),
+    };
+    let room = watch.underside(hand) - watch.face() - watch.dim(height.to_owned());
+    asked.measure(about, room).titled(title);
+}
+
+/// Whether the hand at its longest comes to the feature at its innermost; unknown counts as yes.
+fn reaches(watch: &Watch<'_>, hand: Slot, inner: &str) -> bool {
+    match (watch.known(&format!("{}.length", hand.name())), watch.known(inner)) {
+        (Some(length), Some(inner)) => {
+            length.size.value + length.size.plus >= inner.size.value - inner.size.minus
+        }
+        _ => true,
+    }
+}

@@ -1,0 +1,86 @@
+//! Do hands that can meet pass one over the other?
+
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+pub(super) const CHECK: Check = Check {
+    id: "hands-apart",
+    title: "hands apart",
+    group: Group::Hands,
+    asks: "Do hands that can meet pass one over the other, blades and pipes?",
+    formula: "U upper − T lower for hands that are next in height; with the upper pipe known also A upper − the greater of T lower and P lower",
+    measured: "Each hand's top over the dial seat with a height gauge once it is fitted (`seated`); its thickness and its pipe's length with a micrometer.",
+    ignored: "The hands touch when they overlap: both stop, and the seconds hand bends.",
+    remedy: "Seat the upper hand higher or the lower one lower, flatten a bent hand, or take thinner hands.",
+    unit: "mm",
+    drawing: Hint::Stack,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if !watch.has(Slot::Movement) {
+        return;
+    }
+    // Heights put them in order; the usual order of the posts decides where heights are not known.
+    let mut stack: Vec<Slot> = watch.hands();
+    stack.sort_by(|a, b| match (height(watch, *a), height(watch, *b)) {
+        (Some(a), Some(b)) => a.total_cmp(&b),
+        _ => std::cmp::Ordering::Equal,
+    });
+    for (at, upper) in stack.iter().enumerate().skip(1) {
+        // The next lower hand that it can meet: one off the centre may pass beside its neighbour.
+        let Some(lower) = stack[..at].iter().rev().find(|lower| can_meet(watch, *upper, **lower)) else {
+            continue;
+        };
+        let about = format!("{} over {}", upper.name(), lower.name());
+        let title = format!("{} over {}", upper.words(), lower.words());
+        asked.measure(about.clone(), watch.underside(*upper) - watch.top(*lower)).titled(title.clone());
+        if off_centre(watch, *upper) || off_centre(watch, *lower) {
+            continue;
+        }
+        if let Some(end) = watch.pipe_end(*upper) {
+            let post = format!("movement.posts.{}.top", lower.name());
+            let below = match watch.knows(&post) {
+                true => watch.top(*lower).max(watch.dim(post)),
+                false => watch.top(*lower),
+            };
+            asked
+                .measure(format!("{about}, pipe"), end - below)
+                .titled(format!("{title}, pipe"))
+                .within("pipe");
+        }
+    }
+}
+
+fn height(watch: &Watch<'_>, hand: Slot) -> Option<f64> {
+    let name = hand.name();
+    let seated = watch.value(&format!("{name}.seated"));
+    seated.or_else(|| {
+        let post = watch.value(&format!("movement.posts.{name}.top"))?;
+        Some(post + watch.value(&format!("{name}.proud")).unwrap_or(0.0))
+    })
+}
+
+fn off_centre(watch: &Watch<'_>, hand: Slot) -> bool {
+    hand == Slot::Seconds && watch.small_seconds()
+}
+
+/// Whether the sweeps of two hands overlap; where a length is not known, they might.
+fn can_meet(watch: &Watch<'_>, one: Slot, other: Slot) -> bool {
+    let off = [one, other].into_iter().find(|hand| off_centre(watch, *hand));
+    let Some(off) = off else { return true };
+    let centred = if off == one { other } else { one };
+    let reach = |hand: Slot| {
+        let most = |field: &str| {
+            watch.known(&format!("{}.{field}", hand.name())).map(|known| known.size.value + known.size.plus)
+        };
+        Some(most("length")?.max(most("tail").unwrap_or(0.0)))
+    };
+    let axis =
+        watch.known("movement.posts.seconds.radius").or_else(|| watch.known("dial.small_seconds.radius"));
+    match (reach(off), reach(centred), axis) {
+        (Some(off), Some(centred), Some(axis)) => axis.size.value - axis.size.minus <= off + centred,
+        _ => true,
+    }
+}

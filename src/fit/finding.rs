@@ -1,0 +1,124 @@
+//! A check's answer for one build, with everything that it rests on.
+
+use crate::measure::Dimension;
+use crate::text::Place;
+
+use super::bands::Advised;
+use super::check::Check;
+use super::expr::Expr;
+use super::verdict::{Edge, Verdict};
+
+/// A check's answer for one build.
+#[derive(Clone, Debug)]
+pub struct Finding {
+    /// The check.
+    pub check: &'static Check,
+    /// Tells findings of one check apart: "minute", "foot 2", "minute over hour"; else empty.
+    pub about: String,
+    /// What it is about, in words.
+    pub title: String,
+    /// The verdict; `None` for a figure, which has none.
+    pub verdict: Option<Verdict>,
+    /// The figures of a measure or a figure that could be worked out.
+    pub result: Option<Outcome>,
+    /// The bands that a measure was judged by.
+    pub advised: Option<Advised>,
+    /// The formula, for a measure or figure.
+    pub formula: Option<Expr>,
+    /// The formula with its numbers, "27.22 − 27.10 = 0.12"; empty for a rule.
+    pub numbers: String,
+    /// What there is to say: a rule's reason, which edge, what is missing.
+    pub text: String,
+    /// The verdict on the parts as they came; `None` where no altered part is in it.
+    pub as_came: Option<Verdict>,
+    /// The person's reason, where they accept it.
+    pub accepted: Option<String>,
+    /// Every dimension that it rests on, that with the largest share first.
+    pub dimensions: Vec<Used>,
+    /// The dimensions that are missing.
+    pub missing: Vec<Wanted>,
+    /// What could be done about it.
+    pub advice: Vec<Advice>,
+}
+
+/// The figures of a formula.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Outcome {
+    /// With every dimension as written.
+    pub nominal: f64,
+    /// The least that the tolerances allow.
+    pub low: f64,
+    /// The greatest that the tolerances allow.
+    pub high: f64,
+    /// One in forty lies below it.
+    pub likely_low: f64,
+    /// One in forty lies above it.
+    pub likely_high: f64,
+    /// The chance of lying outside the band.
+    pub chance_out: f64,
+    /// Which end of the band the trouble is at.
+    pub edge: Option<Edge>,
+    /// The spread alone exceeds the band.
+    pub too_wide: bool,
+}
+
+/// A dimension that a finding rests on.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Used {
+    /// `dial.diameter`.
+    pub name: String,
+    /// The size; `None` for a nominal word of a rule.
+    pub size: Dimension,
+    /// Its part of the variance, 0 to 1.
+    pub share: f64,
+    /// Where it is written.
+    pub place: Place,
+}
+
+/// A dimension that is missing, and where it must lie.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Wanted {
+    /// `case.shelf`.
+    pub name: String,
+    /// The range of its nominal value that would make the finding clear, once it is known as well
+    /// as a measured one; `None` where that was not worked out or there is none.
+    pub range: Option<(Option<f64>, Option<f64>)>,
+    /// What is said about it.
+    pub note: String,
+}
+
+/// Something that could be done.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Advice {
+    /// "turn down", "shim", "raise", ...
+    pub action: String,
+    /// The part's id.
+    pub part: String,
+    /// How much, and what it costs elsewhere.
+    pub text: String,
+    /// What to beware of; empty where nothing.
+    pub caution: String,
+}
+
+impl Finding {
+    /// Whether it counts against the exit status of `fit`.
+    pub fn counts(&self, strict: bool) -> bool {
+        if self.accepted.is_some() {
+            return false;
+        }
+        match self.verdict {
+            Some(Verdict::Fouls) => true,
+            Some(Verdict::Tight | Verdict::Unmeasured) => strict,
+            _ => false,
+        }
+    }
+
+    /// The check's id, and what it is about behind a space.
+    pub fn key(&self) -> String {
+        if self.about.is_empty() {
+            self.check.id.to_owned()
+        } else {
+            format!("{} {}", self.check.id, self.about)
+        }
+    }
+}

@@ -1,0 +1,247 @@
+//! The heights and radii that checks share. z = 0 is the movement's dial seat, up is the crystal.
+
+use crate::journal::Slot;
+use crate::measure::{Dimension, Origin, Quantity, clock};
+
+use super::expr::Expr;
+use super::physics::{materials, plate, water};
+use super::watch::{Watch, term};
+
+/// The play of a gap that nobody measured, mm: design's figure for an unknown centring gap.
+const UNKNOWN_PLAY: f64 = 0.20;
+
+impl Watch<'_> {
+    /// The shim between movement and dial; 0 where there is none.
+    pub fn shim(&self) -> Expr {
+        if self.has(Slot::Shim) { self.dim("shim.thickness") } else { Expr::from(0.0) }
+    }
+
+    /// F, the dial's face.
+    pub fn face(&self) -> Expr {
+        self.shim() + self.dim("dial.thickness")
+    }
+
+    /// L, the case's ledge: on the dial's front, under it, or at a height of its own.
+    pub fn ledge(&self) -> Expr {
+        if self.knows("case.ledge.over_seat") {
+            return self.dim("case.ledge.over_seat");
+        }
+        match self.word("case.ledge") {
+            Some("back") => self.shim(),
+            _ => self.face(),
+        }
+    }
+
+    /// The hands of the build whose heights are over the dial, with their words; a seconds hand on
+    /// a small seconds post has its own place and is among them.
+    pub fn hands(&self) -> Vec<Slot> {
+        Slot::HANDS.into_iter().filter(|slot| self.has(*slot)).collect()
+    }
+
+    /// Whether the seconds hand turns off the centre.
+    pub fn small_seconds(&self) -> bool {
+        self.knows("movement.posts.seconds.radius")
+            || self.word("movement.seconds_at") == Some("small")
+            || self.knows("dial.small_seconds.radius")
+    }
+
+    /// T, a hand's top: as seated, else its post's top and what stands proud of it.
+    pub fn top(&self, hand: Slot) -> Expr {
+        let name = hand.name();
+        if self.knows(&format!("{name}.seated")) {
+            return self.dim(format!("{name}.seated"));
+        }
+        self.dim(format!("movement.posts.{name}.top")) + self.dim_or(format!("{name}.proud"), 0.0)
+    }
+
+    /// U, a hand's underside over the dial.
+    pub fn underside(&self, hand: Slot) -> Expr {
+        self.top(hand) - self.dim(format!("{}.thickness", hand.name()))
+    }
+
+    /// A, the end of a hand's pipe at the axis; `None` where its length is not known.
+    pub fn pipe_end(&self, hand: Slot) -> Option<Expr> {
+        let pipe = format!("{}.pipe", hand.name());
+        self.knows(&pipe).then(|| self.underside(hand) - self.dim(pipe))
+    }
+
+    /// How far the movement is turned in the case, degrees clockwise: the crown's place less 3h.
+    pub fn turn(&self) -> Expr {
+        if self.value("case.crown_at") == Some(90.0) {
+            Expr::from(0.0)
+        } else {
+            self.dim("case.crown_at") - 90.0
+        }
+    }
+
+    /// The inner diameter that the dial is seen through, at its foot.
+    pub fn opening(&self) -> Expr {
+        if self.has(Slot::ChapterRing) {
+            return self.dim("chapter_ring.bottom");
+        }
+        if self.knows("case.opening") && !self.knows("case.rehaut.bottom") {
+            return self.dim("case.opening");
+        }
+        self.dim("case.rehaut.bottom")
+    }
+
+    /// The inner radius around the hands at a height.
+    pub fn inner_radius(&self, z: &Expr) -> Expr {
+        let (ring, foot) = match self.has(Slot::ChapterRing) {
+            true => ("chapter_ring", self.face()),
+            false => ("case.rehaut", self.ledge()),
+        };
+        if ring == "case.rehaut" && !self.knows("case.rehaut.bottom") && self.knows("case.opening") {
+            return self.dim("case.opening") / 2.0;
+        }
+        let bottom = self.dim(format!("{ring}.bottom")) / 2.0;
+        let top = self.dim(format!("{ring}.top")) / 2.0;
+        let height = self.dim(format!("{ring}.height"));
+        let over = (z.clone() - foot).max(0.0);
+        let cone = bottom.clone() + (top.clone() - bottom) * (over.clone() / height.clone());
+        let above = match self.knows("crystal_gasket.inner") {
+            true => top.min(self.dim("crystal_gasket.inner") / 2.0),
+            false => top,
+        };
+        Expr::choose(over - height, cone, above)
+    }
+
+    /// The crystal's foot.
+    pub fn crystal_foot(&self) -> Expr {
+        self.ledge() + self.dim("case.shelf") + self.flange()
+    }
+
+    /// What lies under the crystal's foot; 0 where no gasket with a flange is recorded.
+    pub fn flange(&self) -> Expr {
+        if self.knows("crystal_gasket.flange") { self.dim("crystal_gasket.flange") } else { Expr::from(0.0) }
+    }
+
+    /// The crystal's inner face at a radius, bent by the target pressure where that is known.
+    pub fn crystal_face(&self, radius: Expr) -> Expr {
+        let form = self.word("crystal.form");
+        let wall = if form == Some("box") { self.dim("crystal.wall") } else { Expr::from(0.0) };
+        let face = self.crystal_foot() + wall;
+        let flat = form == Some("flat") && !self.knows("crystal.inner_rise");
+        let face = match flat {
+            true => face,
+            false => {
+                let aperture = self.dim("crystal.inner_aperture") / 2.0;
+                face + Expr::sag(radius, aperture, self.dim("crystal.inner_rise"))
+            }
+        };
+        match self.crystal_bending() {
+            Some(bending) => face - bending,
+            None => face,
+        }
+    }
+
+    /// How far the crystal's centre bends in at the target pressure; `None` where something that
+    /// it takes is not known.
+    pub fn crystal_bending(&self) -> Option<Expr> {
+        let bar = self.target_water()?;
+        let plate = self.plate("crystal.material", plate::Rim::Free)?;
+        let radius = self.crystal_radius()?;
+        let thickness = self.knows("crystal.thickness").then(|| self.dim("crystal.thickness"))?;
+        Some(plate.deflection_mm(water::marked_load_mpa(bar), radius, thickness))
+    }
+
+    /// The radius over which water presses the crystal in.
+    pub fn crystal_radius(&self) -> Option<Expr> {
+        ["crystal.inner_aperture", "crystal.diameter"]
+            .into_iter()
+            .find(|name| self.knows(name))
+            .map(|name| self.dim(name) / 2.0)
+    }
+
+    /// How far the back bends in at the target pressure; `None` where something is not known.
+    pub fn back_bending(&self) -> Option<Expr> {
+        let back = if self.has(Slot::Back) { "back" } else { "case.back" };
+        let bar = self.target_water()?;
+        let rim = match self.word(&format!("{back}.edge"))? {
+            "held" => plate::Rim::Held,
+            _ => plate::Rim::Free,
+        };
+        let plate = self.plate(&format!("{back}.material"), rim)?;
+        let (free, thick) = (format!("{back}.free_diameter"), format!("{back}.thickness"));
+        if !self.knows(&free) || !self.knows(&thick) {
+            return None;
+        }
+        Some(plate.deflection_mm(water::marked_load_mpa(bar), self.dim(free) / 2.0, self.dim(thick)))
+    }
+
+    /// The target pressure, bar, where one is set.
+    pub fn target_water(&self) -> Option<Expr> {
+        let water = self.build.target.water.as_ref()?;
+        Some(Expr::from(water.value.value))
+    }
+
+    fn plate(&self, word: &str, rim: plate::Rim) -> Option<plate::Plate> {
+        let material = materials::material(self.word(word)?)?;
+        Some(plate::Plate { rim, poisson: material.poisson.value, young_mpa: material.young.value })
+    }
+
+    /// How far the movement may stand off the case's centre, mm: nothing, plus or minus its play.
+    ///
+    /// Half of each diametral gap between movement, its ring and the case; a gap below zero leaves
+    /// no play, an unknown one is taken for 0.20.
+    pub fn centring(&self) -> Expr {
+        let movement = self.casing();
+        let gaps = match self.has(Slot::Ring) {
+            true => vec![("ring.inner", movement), ("case.bore", "ring.outer")],
+            false => vec![("case.bore", movement)],
+        };
+        term("centring", &self.play(&gaps))
+    }
+
+    /// How far a dial without feet may stand off the movement's centre: its own play in the seat,
+    /// and the movement's.
+    pub fn dial_centring(&self) -> Expr {
+        let seat = match self.has(Slot::DialRing) {
+            true => vec![("case.dial_seat", "dial_ring.outer"), ("dial_ring.inner", "dial.diameter")],
+            false => vec![("case.dial_seat", "dial.diameter")],
+        };
+        let seat = self.play(&seat);
+        let movement = match self.has(Slot::Ring) {
+            true => self.play(&[("ring.inner", self.casing()), ("case.bore", "ring.outer")]),
+            false => self.play(&[("case.bore", self.casing())]),
+        };
+        let play = seat.plus + movement.plus;
+        let origin = seat.origin.max(movement.origin);
+        let size = Dimension { value: 0.0, plus: play, minus: play, origin, quantity: Quantity::Height };
+        term("dial centring", &size)
+    }
+
+    /// What of the movement goes into the bore: its holder where that is on.
+    pub fn casing(&self) -> &'static str {
+        if self.holder_on() { "movement.holder.outer" } else { "movement.casing_diameter" }
+    }
+
+    /// Whether the movement's dial-holding ring is on.
+    pub fn holder_on(&self) -> bool {
+        self.word("movement.holder") == Some("yes")
+    }
+
+    fn play(&self, gaps: &[(&str, &str)]) -> Dimension {
+        let mut play = Dimension::exact(0.0, Quantity::Height, Origin::Gauged);
+        for (outer, inner) in gaps {
+            let half = match (self.known(outer), self.known(inner)) {
+                (Some(outer), Some(inner)) => {
+                    play.origin = play.origin.max(outer.size.origin).max(inner.size.origin);
+                    ((outer.size.value - inner.size.value) / 2.0).max(0.0)
+                }
+                _ => {
+                    play.origin = Origin::Assumed;
+                    UNKNOWN_PLAY
+                }
+            };
+            play.plus += half;
+        }
+        play.minus = play.plus;
+        play
+    }
+
+    /// A direction in words: `4h`, or degrees where it is no whole minute.
+    pub fn direction(degrees: f64) -> String {
+        clock::print(degrees).unwrap_or_else(|| format!("{degrees:.1} deg"))
+    }
+}

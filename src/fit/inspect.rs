@@ -1,0 +1,312 @@
+//! Runs the checks over a build and judges what they ask.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use rayon::prelude::*;
+
+use crate::journal::{Build, Journal, Slot};
+use crate::ledger::Ledger;
+use crate::measure::{Dimension, Origin, Quantity, figure};
+use crate::problem::{Problem, did_you_mean};
+use crate::text::Place;
+
+use super::bands::Bands;
+use super::check::{Answer, Ask, AskKind, Asked, Check};
+use super::checks;
+use super::expr::{Expr, Shape, Term};
+use super::finding::{Finding, Outcome, Used, Wanted};
+use super::headline::{Headline, headline};
+use super::spell;
+use super::verdict::{self, Assessment, Verdict};
+use super::watch::{Stage, Watch};
+
+/// A build's findings and headline figures.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The build's slug.
+    pub slug: String,
+    /// What is told of it first.
+    pub headline: Headline,
+    /// Every finding, in the order of the checks.
+    pub findings: Vec<Finding>,
+}
+
+/// How many findings have which verdict.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Counts {
+    /// Clear.
+    pub clear: usize,
+    /// Tight.
+    pub tight: usize,
+    /// Fouls.
+    pub fouls: usize,
+    /// Unmeasured.
+    pub unmeasured: usize,
+}
+
+/// The findings whose acceptance would hide a danger.
+const NEVER_ACCEPTED: [&str; 3] = ["water-claim", "crystal-strength", "part-booked-once"];
+
+impl Report {
+    /// How many findings have which verdict.
+    pub fn counts(&self) -> Counts {
+        let mut counts = Counts::default();
+        for finding in &self.findings {
+            match finding.verdict {
+                Some(Verdict::Clear) => counts.clear += 1,
+                Some(Verdict::Tight) => counts.tight += 1,
+                Some(Verdict::Fouls) => counts.fouls += 1,
+                Some(Verdict::Unmeasured) => counts.unmeasured += 1,
+                None => {}
+            }
+        }
+        counts
+    }
+}
+
+/// Checks every build, in the order of the journal.
+pub fn all(journal: &Journal, ledger: &Ledger, bands: &Bands, as_of: Date) -> Vec<Report> {
+    journal.builds.par_iter().map(|build| inspect(journal, ledger, bands, build, as_of)).collect()
+}
+
+/// Checks one build.
+pub fn inspect(journal: &Journal, ledger: &Ledger, bands: &Bands, build: &Build, as_of: Date) -> Report {
+    let watch = Watch::of(journal, ledger, build, as_of, Stage::AsIs);
+    let altered: Vec<Slot> =
+        watch.parts().filter(|(_, part)| altered(ledger, part)).map(|(slot, _)| slot).collect();
+    let mut findings = judge_all(&watch, bands);
+    if !altered.is_empty() {
+        let came = judge_all(&Watch::of(journal, ledger, build, as_of, Stage::AsCame), bands);
+        let came: BTreeMap<String, Option<Verdict>> =
+            came.into_iter().map(|finding| (finding.key(), finding.verdict)).collect();
+        for finding in &mut findings {
+            if rests_on(finding, &altered) {
+                finding.as_came = came.get(&finding.key()).copied().flatten();
+            }
+        }
+    }
+    accept(build, &mut findings);
+    Report { slug: build.slug.clone(), headline: headline(&watch), findings }
+}
+
+/// Every check's findings for a watch, judged; nothing is accepted and nothing advised.
+pub fn judge_all(watch: &Watch<'_>, bands: &Bands) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for check in checks::ALL {
+        let mut asked = Asked::default();
+        (check.run)(watch, &mut asked);
+        findings.extend(asked.asked.into_iter().map(|ask| judge(watch, bands, check, ask)));
+    }
+    findings
+}
+
+/// Says what build.md accepts that cannot be accepted or is not there.
+pub fn check_accepted(journal: &Journal, build: &Build, report: &Report) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    for (key, _) in &build.accept {
+        let place = journal.files.place(key.span);
+        let check = key.value.split(' ').next().unwrap_or_default();
+        if checks::of(check).is_none() {
+            let near = did_you_mean(check, checks::ALL.iter().map(|check| check.id));
+            problems.push(Problem::error(place, format!("`{check}` is not a check{near}")));
+        } else if NEVER_ACCEPTED.contains(&check) {
+            let message = format!("`{check}` cannot be accepted: it keeps its weight whatever the reason");
+            problems.push(Problem::error(place, message));
+        } else if !report.findings.iter().any(|finding| accepts(&key.value, finding)) {
+            let about: Vec<String> = report
+                .findings
+                .iter()
+                .filter(|finding| finding.check.id == check)
+                .map(|finding| format!("`{}`", finding.key()))
+                .collect();
+            let words = match about.is_empty() {
+                true => format!("`{check}` asks nothing of this build: there is nothing to accept"),
+                false => format!("`{}` accepts nothing: write {}", key.value, about.join(" or ")),
+            };
+            problems.push(Problem::warning(place, words));
+        }
+    }
+    problems
+}
+
+fn accept(build: &Build, findings: &mut [Finding]) {
+    for (key, reason) in &build.accept {
+        for finding in findings.iter_mut() {
+            let counts = !matches!(finding.verdict, Some(Verdict::Clear) | None);
+            if counts && accepts(&key.value, finding) && !NEVER_ACCEPTED.contains(&finding.check.id) {
+                finding.accepted = Some(reason.clone());
+            }
+        }
+    }
+}
+
+fn accepts(key: &str, finding: &Finding) -> bool {
+    key == finding.check.id || key == finding.key()
+}
+
+fn altered(ledger: &Ledger, part: &super::watch::Fitted) -> bool {
+    ledger.units.get(&part.id).is_some_and(|unit| unit.alterations(part.until).next().is_some())
+}
+
+fn rests_on(finding: &Finding, slots: &[Slot]) -> bool {
+    let names = finding.dimensions.iter().map(|used| used.name.as_str());
+    let names = names.chain(finding.missing.iter().map(|wanted| wanted.name.as_str()));
+    let mut slots_of = names.filter_map(|name| name.split('.').next());
+    slots_of.any(|name| slots.iter().any(|slot| slot.name() == name))
+        || finding.check.id == "dial-feet" && slots.contains(&Slot::Dial)
+}
+
+fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> Finding {
+    let mut finding = Finding {
+        check,
+        about: ask.about,
+        title: ask.title.unwrap_or_else(|| check.title.to_owned()),
+        verdict: None,
+        result: None,
+        advised: None,
+        formula: None,
+        numbers: String::new(),
+        text: ask.note.unwrap_or_default(),
+        as_came: None,
+        accepted: None,
+        dimensions: Vec::new(),
+        missing: Vec::new(),
+        advice: Vec::new(),
+    };
+    match ask.kind {
+        AskKind::Measure { formula, band } => {
+            let advised = bands.get(check.id, band);
+            match verdict::assess(&formula, advised.band, advised.contact) {
+                Ok(assessment) => measured(watch, &mut finding, &formula, &assessment),
+                Err(missing) => unmeasured(watch, &mut finding, &formula, &missing),
+            }
+            finding.advised = Some(advised);
+            finding.formula = Some(formula);
+        }
+        AskKind::Figure { formula } => {
+            let open = super::bands::OPEN;
+            match verdict::assess(&formula, open, open) {
+                Ok(assessment) => measured(watch, &mut finding, &formula, &assessment),
+                Err(missing) => unmeasured(watch, &mut finding, &formula, &missing),
+            }
+            finding.verdict = None;
+            finding.formula = Some(formula);
+        }
+        AskKind::Rule { answer, reason, used } => {
+            finding.verdict = Some(match answer {
+                Answer::Holds => Verdict::Clear,
+                Answer::Barely => Verdict::Tight,
+                Answer::Fails => Verdict::Fouls,
+                Answer::Unknown(missing) => {
+                    let wanted = |name| Wanted { name, range: None, note: String::new() };
+                    finding.missing = missing.into_iter().map(wanted).collect();
+                    Verdict::Unmeasured
+                }
+            });
+            say(&mut finding, &reason);
+            let used = used.into_iter().filter_map(|name| {
+                let known = watch.known(&name)?;
+                Some(Used {
+                    name,
+                    size: known.size,
+                    share: 0.0,
+                    place: watch.journal.files.place(known.span),
+                })
+            });
+            finding.dimensions = used.collect();
+        }
+    }
+    finding
+}
+
+fn measured(watch: &Watch<'_>, finding: &mut Finding, formula: &Expr, assessment: &Assessment) {
+    finding.verdict = Some(assessment.verdict);
+    finding.result = Some(Outcome {
+        nominal: assessment.nominal,
+        low: assessment.low,
+        high: assessment.high,
+        likely_low: assessment.likely_low,
+        likely_high: assessment.likely_high,
+        chance_out: assessment.chance_out,
+        edge: assessment.edge,
+        too_wide: assessment.too_wide,
+    });
+    finding.numbers = spell::numbers(formula);
+    let terms = formula.terms();
+    let used = assessment.shares.iter().filter_map(|share| {
+        let term = terms.iter().find(|term| term.name == share.name)?;
+        Some(used(watch, term, share.share))
+    });
+    finding.dimensions = used.collect();
+    if assessment.verdict == Verdict::Tight {
+        if let Some(edge) = assessment.edge {
+            let outside = per_hundred(assessment.chance_out);
+            say(finding, &format!("{}: {outside} built to these figures would lie outside", edge.words()));
+        }
+        if assessment.too_wide {
+            say(finding, verdict::TOO_WIDE);
+        }
+    }
+}
+
+fn unmeasured(watch: &Watch<'_>, finding: &mut Finding, formula: &Expr, missing: &[Term]) {
+    finding.verdict = Some(Verdict::Unmeasured);
+    let names: Vec<&str> = missing.iter().map(|term| &*term.name).collect();
+    say(finding, &format!("not measured: {}", names.join(", ")));
+    let wanted =
+        missing.iter().map(|term| Wanted { name: term.name.to_string(), range: None, note: String::new() });
+    finding.missing = wanted.collect();
+    let known = formula.terms().into_iter().filter(|term| term.value.is_some());
+    finding.dimensions = known.map(|term| used(watch, &term, 0.0)).collect();
+}
+
+fn say(finding: &mut Finding, words: &str) {
+    if !finding.text.is_empty() && !words.is_empty() {
+        finding.text.push_str("; ");
+    }
+    finding.text.push_str(words);
+}
+
+/// A dimension with its place; for what the engine assumed, the place of the part it is of.
+fn used(watch: &Watch<'_>, term: &Term, share: f64) -> Used {
+    let name = term.name.to_string();
+    if let Some(known) = watch.known(&name) {
+        return Used { name, size: known.size, share, place: watch.journal.files.place(known.span) };
+    }
+    let origin = if term.shape == Shape::Uniform { Origin::Assumed } else { Origin::Measured };
+    let size = Dimension {
+        value: term.value.unwrap_or(0.0),
+        plus: term.plus,
+        minus: term.minus,
+        origin,
+        quantity: Quantity::Height,
+    };
+    let slot = name.split('.').next().and_then(Slot::of);
+    let place = match slot.and_then(|slot| watch.part(slot)) {
+        Some(part) => watch.journal.files.place(part.span),
+        None => Place::file(watch.journal.files.path(watch.build.file)),
+    };
+    Used { name, size, share, place }
+}
+
+/// "12 of 100", or "1 of 1000" where that is too coarse.
+pub fn per_hundred(chance: f64) -> String {
+    match chance {
+        chance if chance >= 0.995 => "nearly all".into(),
+        chance if chance >= 0.0095 => format!("{:.0} of 100", chance * 100.0),
+        chance if chance >= 0.001 => format!("{:.0} of 1000", chance * 1000.0),
+        _ => "fewer than 1 of 1000".into(),
+    }
+}
+
+/// A range in words: "at least 1.62", "between 2.28 and 2.52".
+pub fn range_words(low: Option<f64>, high: Option<f64>) -> String {
+    match (low, high) {
+        (Some(low), Some(high)) if low == high => format!("exactly {}", figure(low)),
+        (Some(low), Some(high)) => format!("between {} and {}", figure(low), figure(high)),
+        (Some(low), None) => format!("at least {}", figure(low)),
+        (None, Some(high)) => format!("at most {}", figure(high)),
+        (None, None) => "anything".into(),
+    }
+}

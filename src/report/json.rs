@@ -1,0 +1,116 @@
+//! Findings as JSON: the form that other people's scripts depend on.
+
+use serde_json::{Map, Value, json};
+
+use crate::fit::finding::{Finding, Used};
+use crate::fit::inspect::{Counts, Report};
+use crate::fit::verdict::Band;
+use crate::journal::Build;
+use crate::measure::round;
+use crate::problem::Problem;
+
+use super::Told;
+
+/// The whole of a run.
+pub fn told(told: &Told<'_>) -> Value {
+    json!({
+        "journal": told.journal,
+        "builds": told.builds.iter().map(|(build, report)| one(build, report)).collect::<Vec<_>>(),
+        "problems": problems(&told.problems),
+    })
+}
+
+/// The problems of a journal.
+pub fn problems(problems: &[Problem]) -> Vec<Value> {
+    let one = |problem: &Problem| {
+        let mut value = json!({
+            "severity": problem.severity.word(),
+            "message": problem.message,
+            "file": problem.place.file,
+            "line": problem.place.line,
+            "column": problem.place.column,
+        });
+        if !problem.also.is_empty() {
+            let also = |(place, words): &(crate::text::Place, String)| json!({ "message": words, "file": place.file, "line": place.line, "column": place.column });
+            value["also"] = problem.also.iter().map(also).collect();
+        }
+        value
+    };
+    problems.iter().map(one).collect()
+}
+
+fn one(build: &Build, report: &Report) -> Value {
+    let Counts { clear, tight, fouls, unmeasured } = report.counts();
+    let headline = report.headline;
+    json!({
+        "slug": build.slug,
+        "state": build.state.words(),
+        "headline": {
+            "diameter": headline.diameter,
+            "thickness": headline.thickness,
+            "thickness_without_crystal": headline.thickness_without_crystal,
+            "lug_to_lug": headline.lug_to_lug,
+            "lug_width": headline.lug_width,
+            "crown_at": headline.crown_at,
+        },
+        "counts": { "clear": clear, "tight": tight, "fouls": fouls, "unmeasured": unmeasured },
+        "findings": report.findings.iter().map(finding).collect::<Vec<_>>(),
+    })
+}
+
+/// One finding.
+pub fn finding(finding: &Finding) -> Value {
+    let result = finding.result;
+    let figure =
+        |pick: fn(&crate::fit::finding::Outcome) -> f64| result.as_ref().map(|result| round(pick(result)));
+    let advised = finding.advised.as_ref();
+    let mut value = Map::new();
+    let mut put = |key: &str, field: Value| {
+        value.insert(key.to_owned(), field);
+    };
+    put("check", json!(finding.check.id));
+    put("about", json!(finding.about));
+    put("title", json!(finding.title));
+    put("verdict", json!(finding.verdict.map(super::super::fit::verdict::Verdict::word)));
+    put("nominal", json!(figure(|result| result.nominal)));
+    put("low", json!(figure(|result| result.low)));
+    put("high", json!(figure(|result| result.high)));
+    put("likely_low", json!(figure(|result| result.likely_low)));
+    put("likely_high", json!(figure(|result| result.likely_high)));
+    put("band", json!(advised.map(|advised| ends(advised.band))));
+    put("contact", json!(advised.map(|advised| ends(advised.contact))));
+    put("unit", json!(if finding.formula.is_some() { finding.check.unit } else { "" }));
+    put("chance_out", json!(result.map(|result| round(result.chance_out))));
+    put("text", json!(finding.text));
+    put("formula", json!(finding.numbers));
+    put("as_came", json!(finding.as_came.map(super::super::fit::verdict::Verdict::word)));
+    put("accepted", json!(finding.accepted));
+    put("dimensions", finding.dimensions.iter().map(dimension).collect());
+    let missing = finding.missing.iter().map(|wanted| {
+        json!({ "name": wanted.name, "range": wanted.range.map(|(low, high)| [low, high]), "note": wanted.note })
+    });
+    put("missing", missing.collect());
+    let advice = finding.advice.iter().map(|advice| {
+        json!({ "do": advice.action, "part": advice.part, "text": advice.text, "caution": advice.caution })
+    });
+    put("advice", advice.collect());
+    Value::Object(value)
+}
+
+fn dimension(used: &Used) -> Value {
+    json!({
+        "name": used.name,
+        "value": round(used.size.value),
+        "plus": round(used.size.plus),
+        "minus": round(used.size.minus),
+        "origin": used.size.origin.word(),
+        "share": round(used.share),
+        "file": used.place.file,
+        "line": used.place.line,
+        "column": used.place.column,
+    })
+}
+
+fn ends(band: Band) -> [Option<f64>; 2] {
+    [band.low, band.high]
+}

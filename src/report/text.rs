@@ -1,0 +1,181 @@
+//! Findings for a person at a terminal: a build at a glance, worst first.
+
+use std::fmt::Write as _;
+
+use anstyle::{AnsiColor, Style};
+
+use crate::fit::finding::{Finding, Wanted};
+use crate::fit::inspect::{Report, per_hundred, range_words};
+use crate::fit::verdict::{Band, Verdict};
+use crate::journal::Build;
+use crate::measure::figure;
+use crate::problem::{Problem, Severity};
+
+/// How much is told.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Detail {
+    /// Findings that want a look in full, clear ones in a line each.
+    Usual,
+    /// Every finding in full.
+    Full,
+}
+
+/// A build's findings.
+pub fn build(build: &Build, report: &Report, detail: Detail) -> String {
+    let mut out = String::new();
+    let bold = Style::new().bold();
+    let counts = report.counts();
+    let _ = write!(out, "{bold}{}{bold:#}  {}", build.title, build.state.words());
+    for (count, verdict) in [
+        (counts.fouls, Verdict::Fouls),
+        (counts.tight, Verdict::Tight),
+        (counts.unmeasured, Verdict::Unmeasured),
+        (counts.clear, Verdict::Clear),
+    ] {
+        if count > 0 {
+            let style = style(verdict);
+            let _ = write!(out, "  {style}{count} {}{style:#}", verdict.word());
+        }
+    }
+    out.push('\n');
+    if report.findings.is_empty() {
+        out.push_str(
+            "  nothing to check yet: name a case, a movement and a dial under `parts:` in its build.md\n",
+        );
+    }
+    let mut order: Vec<&Finding> = report.findings.iter().collect();
+    order.sort_by_key(|finding| std::cmp::Reverse((finding.accepted.is_none(), finding.verdict)));
+    let (loud, quiet): (Vec<&Finding>, Vec<&Finding>) = order.into_iter().partition(|finding| {
+        detail == Detail::Full || finding.verdict.is_some_and(|verdict| verdict != Verdict::Clear)
+    });
+    for finding in loud {
+        full(&mut out, finding);
+    }
+    if !quiet.is_empty() && detail == Detail::Usual {
+        clear(&mut out, &quiet);
+    }
+    out
+}
+
+/// One finding with its numbers, its place and what to do.
+fn full(out: &mut String, finding: &Finding) {
+    let verdict = finding.verdict.unwrap_or(Verdict::Clear);
+    let word = if finding.verdict.is_some() { verdict.word() } else { "figure" };
+    let style = if finding.accepted.is_some() { Style::new() } else { style(verdict) };
+    let dim = Style::new().dimmed();
+    let value = finding.result.map(|result| format!("  {} {}", figure(result.nominal), finding.check.unit));
+    let value = value.unwrap_or_default();
+    let _ = writeln!(out, "  {style}{word:<10}{style:#} {}{}", finding.title, value.trim_end());
+    let _ = writeln!(out, "             {dim}{}{dim:#}", finding.key());
+    if !finding.numbers.is_empty() {
+        let _ = writeln!(out, "             {}", finding.numbers);
+    }
+    if let (Some(result), Some(advised)) = (finding.result, &finding.advised) {
+        let likely = format!("likely {} to {}", figure(result.likely_low), figure(result.likely_high));
+        let worst = format!("worst case {} to {}", figure(result.low), figure(result.high));
+        let _ = writeln!(
+            out,
+            "             {worst}, {likely}; advised {}{}",
+            band_words(advised.band),
+            contact(advised.contact, advised.band)
+        );
+        if verdict == Verdict::Tight && result.chance_out > 0.0 {
+            let _ = writeln!(
+                out,
+                "             {} would lie outside what is advised",
+                per_hundred(result.chance_out)
+            );
+        }
+    }
+    if !finding.text.is_empty() {
+        let _ = writeln!(out, "             {}", finding.text);
+    }
+    if let Some(came) = finding.as_came {
+        let _ = writeln!(out, "             as the parts came: {}", came.word());
+    }
+    for wanted in &finding.missing {
+        let _ = writeln!(out, "             {}", measure(wanted));
+    }
+    if finding.verdict != Some(Verdict::Clear) {
+        for used in finding.dimensions.iter().take(3) {
+            let place = used.place.to_string();
+            let _ = writeln!(out, "             {dim}{} {} at {place}{dim:#}", used.name, used.size);
+        }
+    }
+    if let Some(reason) = &finding.accepted {
+        let _ = writeln!(out, "             accepted: {reason}");
+    }
+    for advice in &finding.advice {
+        let _ = writeln!(out, "             to do: {}", advice.text);
+        if !advice.caution.is_empty() {
+            let _ = writeln!(out, "             caution: {}", advice.caution);
+        }
+    }
+}
+
+fn measure(wanted: &Wanted) -> String {
+    let range = match wanted.range {
+        Some((None, None)) | None => String::new(),
+        Some((low, high)) => format!("; it must be {}", range_words(low, high)),
+    };
+    let note = if wanted.note.is_empty() { String::new() } else { format!(" ({})", wanted.note) };
+    format!("measure {}{range}{note}", wanted.name)
+}
+
+fn clear(out: &mut String, findings: &[&Finding]) {
+    let style = style(Verdict::Clear);
+    let width = findings.iter().map(|finding| finding.title.chars().count()).max().unwrap_or(0);
+    for finding in findings {
+        let word = if finding.verdict.is_some() { "clear" } else { "figure" };
+        let _ = write!(out, "  {style}{word:<10}{style:#} {:<width$}", finding.title);
+        let line = match finding.result {
+            Some(result) => format!("  {:>6} {}", figure(result.nominal), finding.check.unit),
+            None => format!("  {}", finding.text),
+        };
+        let _ = writeln!(out, "{}", line.trim_end());
+    }
+}
+
+/// A problem: its place first, so that an editor finds it.
+pub fn problem(problem: &Problem) -> String {
+    let style = match problem.severity {
+        Severity::Error => AnsiColor::Red.on_default().bold(),
+        Severity::Warning => AnsiColor::Yellow.on_default(),
+    };
+    let word = problem.severity.word();
+    let mut out = format!("{}: {style}{word}{style:#}: {}\n", problem.place, problem.message);
+    for (place, words) in &problem.also {
+        let _ = writeln!(out, "  {place}: {words}");
+    }
+    out
+}
+
+/// A band in words: "0.03 to 0.60", "0.20 or more".
+pub fn band_words(band: Band) -> String {
+    match (band.low, band.high) {
+        (Some(low), Some(high)) if low == high => format!("exactly {}", figure(low)),
+        (Some(low), Some(high)) => format!("{} to {}", figure(low), figure(high)),
+        (Some(low), None) => format!("{} or more", figure(low)),
+        (None, Some(high)) => format!("{} or less", figure(high)),
+        (None, None) => "anything".into(),
+    }
+}
+
+fn contact(contact: Band, band: Band) -> String {
+    match (contact.low, contact.high) {
+        _ if contact == band => ", beyond it fouls".into(),
+        (None, None) => String::new(),
+        (Some(low), Some(high)) => format!(", fouls below {} and above {}", figure(low), figure(high)),
+        (Some(low), None) => format!(", fouls below {}", figure(low)),
+        (None, Some(high)) => format!(", fouls above {}", figure(high)),
+    }
+}
+
+fn style(verdict: Verdict) -> Style {
+    match verdict {
+        Verdict::Fouls => AnsiColor::Red.on_default().bold(),
+        Verdict::Tight => AnsiColor::Yellow.on_default().bold(),
+        Verdict::Unmeasured => AnsiColor::Cyan.on_default(),
+        Verdict::Clear => AnsiColor::Green.on_default(),
+    }
+}
