@@ -1,5 +1,7 @@
 //! `fit`: runs the checks and prints the findings.
 
+use std::path::{Path, PathBuf};
+
 use anyhow::bail;
 use clap::{Args, ValueEnum};
 
@@ -73,17 +75,14 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
 }
 
 impl Fit {
-    /// The journal's folder and the builds. `fit content-example` means the journal, as there is
-    /// no other way to read it: a folder with a journal.yaml, where no build of that name is.
-    fn asked(&self) -> (std::path::PathBuf, Vec<String>) {
+    /// The journal's folder and the builds. `fit content-example` means that journal: a folder with
+    /// a journal.yaml, named where no build of that name is.
+    fn asked(&self) -> (PathBuf, Vec<String>) {
         if let [only] = &self.builds[..] {
-            let folder = std::path::Path::new(only);
-            let default = self.place.journal.as_os_str() == ".";
-            if default
-                && folder.join("journal.yaml").is_file()
-                && !std::path::Path::new("builds").join(only).is_dir()
-            {
-                return (folder.to_owned(), Vec::new());
+            let here = self.place.journal.as_os_str() == ".";
+            let is_build = !only.contains(['/', '\\']) && Path::new("builds").join(only).is_dir();
+            if here && !is_build && Path::new(only).join("journal.yaml").is_file() {
+                return (PathBuf::from(only), Vec::new());
             }
         }
         (self.place.journal.clone(), self.builds.clone())

@@ -3,11 +3,14 @@
 mod explain;
 mod fit;
 mod journal;
+mod start;
 
 use std::io::Write;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+
+pub use start::FILES as STARTED;
 
 /// What the process ends with.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -44,6 +47,8 @@ pub struct Arguments {
 enum Command {
     /// Run the checks and print the findings
     Fit(fit::Fit),
+    /// Write a new small journal that already passes, with commented fields
+    Start(start::Start),
     /// Tell what a check computes, its formula, its band and where that comes from
     Explain(explain::Explain),
 }
@@ -68,6 +73,7 @@ pub struct Streams<'a> {
 pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
     match &arguments.command {
         Command::Fit(command) => fit::run(command, streams),
+        Command::Start(command) => start::run(command, streams),
         Command::Explain(command) => explain::run(command, streams),
     }
 }

@@ -66,11 +66,13 @@ impl Watch<'_> {
     }
 
     /// How far the movement is turned in the case, degrees clockwise: the crown's place less 3h.
+    ///
+    /// Only the nominal place counts: dial and movement turn in the case as one, and a crown that
+    /// stands a little off makes the dial lean but takes no foot out of its hole.
     pub fn turn(&self) -> Expr {
-        if self.value("case.crown_at") == Some(90.0) {
-            Expr::from(0.0)
-        } else {
-            self.dim("case.crown_at") - 90.0
+        match self.value("case.crown_at") {
+            Some(at) => Expr::from(at - 90.0),
+            None => self.dim("case.crown_at") - 90.0,
         }
     }
 

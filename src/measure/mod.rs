@@ -53,6 +53,12 @@ pub fn figure(value: f64) -> String {
     if rounded < 0.0 { format!("\u{2212}{text}") } else { text }
 }
 
+/// A result for the eye: two decimals, and a third where it is so small that it tells.
+pub fn shown(value: f64) -> String {
+    let grain = if value.abs() < 0.1 { 1e3 } else { 1e2 };
+    figure((value * grain).round() / grain)
+}
+
 /// Rounds to a tenth of a micrometre: the grain in which figures are compared and written.
 pub fn round(value: f64) -> f64 {
     let rounded = (value * 1e4).round() / 1e4;
@@ -70,5 +76,9 @@ mod tests {
         assert_eq!(figure(0.0125), "0.0125");
         assert_eq!(figure(-0.000_01), "0.00");
         assert_eq!(figure(0.303), "0.303");
+        assert_eq!(
+            [shown(5.3727), shown(0.0171), shown(-0.0451), shown(0.46)],
+            ["5.37", "0.017", "\u{2212}0.045", "0.46"]
+        );
     }
 }

@@ -5,10 +5,10 @@ use std::fmt::Write as _;
 use anstyle::{AnsiColor, Style};
 
 use crate::fit::finding::{Finding, Wanted};
-use crate::fit::inspect::{Report, per_hundred, range_words};
+use crate::fit::inspect::{Report, range_words};
 use crate::fit::verdict::{Band, Verdict};
 use crate::journal::Build;
-use crate::measure::figure;
+use crate::measure::{figure, shown};
 use crate::problem::{Problem, Severity};
 
 /// How much is told.
@@ -63,7 +63,7 @@ fn full(out: &mut String, finding: &Finding) {
     let word = if finding.verdict.is_some() { verdict.word() } else { "figure" };
     let style = if finding.accepted.is_some() { Style::new() } else { style(verdict) };
     let dim = Style::new().dimmed();
-    let value = finding.result.map(|result| format!("  {} {}", figure(result.nominal), finding.check.unit));
+    let value = finding.result.map(|result| format!("  {} {}", shown(result.nominal), finding.check.unit));
     let value = value.unwrap_or_default();
     let _ = writeln!(out, "  {style}{word:<10}{style:#} {}{}", finding.title, value.trim_end());
     let _ = writeln!(out, "             {dim}{}{dim:#}", finding.key());
@@ -71,21 +71,14 @@ fn full(out: &mut String, finding: &Finding) {
         let _ = writeln!(out, "             {}", finding.numbers);
     }
     if let (Some(result), Some(advised)) = (finding.result, &finding.advised) {
-        let likely = format!("likely {} to {}", figure(result.likely_low), figure(result.likely_high));
-        let worst = format!("worst case {} to {}", figure(result.low), figure(result.high));
+        let likely = format!("likely {} to {}", shown(result.likely_low), shown(result.likely_high));
+        let worst = format!("worst case {} to {}", shown(result.low), shown(result.high));
         let _ = writeln!(
             out,
             "             {worst}, {likely}; advised {}{}",
             band_words(advised.band),
             contact(advised.contact, advised.band)
         );
-        if verdict == Verdict::Tight && result.chance_out > 0.0 {
-            let _ = writeln!(
-                out,
-                "             {} would lie outside what is advised",
-                per_hundred(result.chance_out)
-            );
-        }
     }
     if !finding.text.is_empty() {
         let _ = writeln!(out, "             {}", finding.text);
@@ -129,10 +122,12 @@ fn clear(out: &mut String, findings: &[&Finding]) {
         let word = if finding.verdict.is_some() { "clear" } else { "figure" };
         let _ = write!(out, "  {style}{word:<10}{style:#} {:<width$}", finding.title);
         let line = match finding.result {
-            Some(result) => format!("  {:>6} {}", figure(result.nominal), finding.check.unit),
+            Some(result) => format!("  {:>6} {}", shown(result.nominal), finding.check.unit),
             None => format!("  {}", finding.text),
         };
-        let _ = writeln!(out, "{}", line.trim_end());
+        let came = finding.as_came.filter(|came| *came != Verdict::Clear);
+        let came = came.map(|came| format!("  (as it came: {})", came.word())).unwrap_or_default();
+        let _ = writeln!(out, "{}{came}", line.trim_end());
     }
 }
 
