@@ -13,6 +13,8 @@ import numpy as np
 import uncertainties
 from uncertainties import umath
 
+from journals import Dimension
+
 # The materials: MPa to break, MPa, Poisson's ratio; the same publications as the program's table.
 CRYSTALS = {"sapphire": (448, 345000, 0.27), "mineral": (45, 72000, 0.22),
             "hardened": (120, 72000, 0.22), "acrylic": (106, 2800, 0.37)}
@@ -28,8 +30,10 @@ class Check:
     high: float | None
     # Whether the program samples (its first order is undefined) instead of convolving.
     sampled: bool = False
-    # Names of sizes that only the build as a whole knows, with their half-width.
+    # Sizes that only the build as a whole knows: the play of movement and dial.
     play: dict = None
+    # Whether the program may leave it out, because another finding says it already.
+    optional: bool = False
 
 
 def least(*values):
@@ -134,17 +138,22 @@ def checks(build):
         return top(q, hand) - q(f"{hand}.thickness")
 
     def turn(q):
-        return q("case.crown_at") - 90.0
+        # A crown at 3h is where the movement was made for: no turn, and no doubt about it.
+        return 0.0 if size["case.crown_at"].value == 90 else q("case.crown_at") - 90.0
 
-    def half_gap(outer, inner):
-        return max(0.0, size[outer].value - size[inner].value) / 2
-
-    # The play of the movement: half of each diametral gap, at the nominal sizes.
+    # The play of the movement, and with it that of a dial without feet: half of each diametral gap at
+    # the nominal sizes. It is spread as the least sure of those sizes is.
+    gaps = [("case.bore", "movement.casing_diameter")]
     if word["ring"]:
-        play = half_gap("ring.inner", "movement.casing_diameter") + half_gap("case.bore", "ring.outer")
-    else:
-        play = half_gap("case.bore", "movement.casing_diameter")
-    dial_play = play + half_gap("case.dial_seat", "dial.diameter")
+        gaps = [("ring.inner", "movement.casing_diameter"), ("case.bore", "ring.outer")]
+
+    def play_of(gaps):
+        half = sum(max(0.0, size[outer].value - size[inner].value) / 2 for outer, inner in gaps)
+        return Dimension(0.0, half, half, any(size[name].uniform for gap in gaps for name in gap))
+
+    play = play_of(gaps)
+    dial_play = play_of([*gaps, ("case.dial_seat", "dial.diameter")])
+    degree = Dimension(0.0, 1.0, 1.0, True)
 
     def check(name, about, formula, low=None, high=None, **more):
         return Check(name, about, formula, low, high, **more)
@@ -175,7 +184,7 @@ def checks(build):
     def aside(q, value):
         return value if feet else value - q("centring")
 
-    loose = {} if feet else {"centring": dial_play, "turned": 1.0}
+    loose = {} if feet else {"centring": dial_play, "turned": degree}
     yield check(
         "date-along", "",
         lambda q: aside(q, (q("dial.date_window.along") - q("movement.date.along")) / 2
@@ -192,14 +201,17 @@ def checks(build):
         "date-upright", "",
         lambda q: size_of(wrapped(q("dial.date_window.at") - q("movement.date.at") - turn(q)
                                   + (0.0 if feet else q("turned")))),
-        None, 5.0, sampled=True, play={} if feet else {"turned": 1.0},
+        None, 5.0, sampled=True, play={} if feet else {"turned": degree},
     )
 
     for hand in ("hour", "minute", "seconds"):
         low, high = (0.003, 0.015) if hand == "seconds" else (0.005, 0.03)
         yield check("hand-fit", hand, lambda q, h=hand: q(f"movement.posts.{h}.diameter") - q(f"{h}.bore"), low, high)
         yield check("hand-over-dial", hand, lambda q, h=hand: below(q, h) - face(q), 0.2)
-        yield check("hand-over-indices", hand,
+        longest = size[f"{hand}.length"].value + size[f"{hand}.length"].plus
+        inner = size["dial.indices.inner_radius"]
+        if longest >= inner.value - inner.minus:
+            yield check("hand-over-indices", hand,
                     lambda q, h=hand: below(q, h) - face(q) - q("dial.indices.height"), 0.15)
 
         def crystal(q, h=hand):
@@ -210,7 +222,7 @@ def checks(build):
             dome = 0.0 if word["form"] == "flat" else sag(q(f"{h}.length"), q("crystal.inner_aperture") / 2, rise)
             inside = foot + dome - (bending_crystal(q, word) if bar else 0.0)
             return inside - top(q, h) - q(f"movement.posts.{h}.shake")
-        yield check("hand-under-crystal", hand, crystal, 0.3, sampled=word["form"] != "flat")
+        yield check("hand-under-crystal", hand, crystal, 0.3, sampled=word["form"] != "flat", optional=True)
 
         def around(q, h=hand):
             return least_inner(q, word, ledge, below(q, h), top(q, h)) - q(f"{h}.length") - q("centring")
@@ -227,7 +239,7 @@ def checks(build):
                     - greatest(top(q, l), q(f"movement.posts.{l}.top")), 0.05)
 
     if word["ring"]:
-        yield check("movement-in-case", "movement in ring",
+        yield check("movement-in-case", "in ring",
                     lambda q: q("ring.inner") - q("movement.casing_diameter"), 0.0, 0.3)
         yield check("movement-in-case", "ring in case", lambda q: q("case.bore") - q("ring.outer"), 0.0, 0.3)
         yield check("movement-held", "",

@@ -17,6 +17,7 @@ def compare(build, findings):
     yield from feet(build, by_name, q, turn)
     yield from window(build, by_name, q, turn)
     yield from sweep(build, by_name, q)
+    yield from over_indices(build, by_name)
 
 
 def disc(at, radius, diameter):
@@ -82,9 +83,15 @@ def sweep(build, by_name, q):
         room = min(opening.distance(affinity.rotate(blade, degree, origin=(0, 0))) for degree in range(360))
         if q[f"{hand}.length"] < q["case.opening"] / 2:
             yield "hand's sweep in a round opening", hand, finding["nominal"], room, 2e-4
-        indices = by_name.get(("hand-over-indices", hand))
-        if indices is not None:
-            inner = Point(0, 0).buffer(q["dial.indices.inner_radius"], quad_segs=SIDES)
-            meets = 0.0 if inner.contains(blade) else 1.0
-            told = 0.0 if indices["nominal"] is None else 1.0
-            yield "hand sweeps over the indices, yes or no", hand, told, meets, 0.0
+
+
+def over_indices(build, by_name):
+    """Whether a hand at its longest sweeps over the indices at their innermost."""
+    for hand in ("hour", "minute", "seconds"):
+        length, inner = build.sizes[f"{hand}.length"], build.sizes["dial.indices.inner_radius"]
+        blade = LineString([(0, 0), (0, length.value + length.plus)])
+        free = Point(0, 0).buffer(inner.value - inner.minus, quad_segs=SIDES)
+        # On the polygon's corner at 12 the circle is exact.
+        told = 1.0 if ("hand-over-indices", hand) in by_name else 0.0
+        if abs(length.value + length.plus - inner.value + inner.minus) > 1e-6:
+            yield "hand sweeps over the indices, yes or no", hand, told, 0.0 if free.contains(blade) else 1.0, 0.0

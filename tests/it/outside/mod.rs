@@ -10,6 +10,7 @@ use serde_json::Value;
 
 mod iso286;
 mod physics;
+mod stacks;
 mod statistics;
 mod timing;
 mod units;
@@ -19,6 +20,7 @@ fn published_values_agree() {
     let mut table = Table::default();
     iso286::compare(&mut table);
     statistics::compare(&mut table);
+    stacks::compare(&mut table);
     timing::compare(&mut table);
     physics::compare(&mut table);
     units::compare(&mut table);
