@@ -1,7 +1,5 @@
 //! Runs the checks over a build and judges what they ask.
 
-use std::collections::BTreeMap;
-
 use jiff::civil::Date;
 use rayon::prelude::*;
 
@@ -78,11 +76,9 @@ pub fn inspect(journal: &Journal, ledger: &Ledger, bands: &Bands, build: &Build,
     let mut findings = judge_all(&watch, bands);
     if !altered.is_empty() {
         let came = judge_all(&Watch::of(journal, ledger, build, as_of, Stage::AsCame), bands);
-        let came: BTreeMap<String, Option<Verdict>> =
-            came.into_iter().map(|finding| (finding.key(), finding.verdict)).collect();
         for finding in &mut findings {
             if rests_on(finding, &altered) {
-                finding.as_came = came.get(&finding.key()).copied().flatten();
+                finding.as_came = verdict_in(&came, finding);
             }
         }
     }
@@ -128,6 +124,16 @@ pub fn check_accepted(journal: &Journal, build: &Build, report: &Report) -> Vec<
         }
     }
     problems
+}
+
+/// The verdict that the same question had before the parts were altered. A dial that lost its feet
+/// is asked about as a whole, and was asked about foot by foot: then the worst of them counts.
+fn verdict_in(came: &[Finding], finding: &Finding) -> Option<Verdict> {
+    let same = came.iter().find(|other| other.check.id == finding.check.id && other.about == finding.about);
+    if let Some(same) = same {
+        return same.verdict;
+    }
+    came.iter().filter(|other| other.check.id == finding.check.id).filter_map(|other| other.verdict).max()
 }
 
 fn accept(build: &Build, findings: &mut [Finding]) {

@@ -68,8 +68,11 @@ pub fn read(folder: Folder) -> Journal {
     let mut files = Files::default();
     let mut problems = folder.problems;
     let built_in = files.add(BUILT_IN_PATH, BUILT_IN_SHEETS);
+    let mut texts = folder.texts;
+    // The builds' texts last, and in order: whichever way the folder was walked.
+    texts.sort_by(|(a, _), (b, _)| (a.starts_with("builds/"), a).cmp(&(b.starts_with("builds/"), b)));
     let named: Vec<(FileId, String)> =
-        folder.texts.into_iter().map(|(path, text)| (files.add(path.clone(), text), path)).collect();
+        texts.into_iter().map(|(path, text)| (files.add(path.clone(), text), path)).collect();
     let under = |part: &str| {
         let prefix = format!("{part}/");
         named.iter().filter(move |(_, path)| path.starts_with(&prefix))

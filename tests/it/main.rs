@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "where a test finds nothing it must fail at that line")]
 
+mod layers;
 mod outside;
 mod photos;
+mod readme;
 mod site;
