@@ -26,6 +26,7 @@ pub mod chance;
 pub(crate) mod dome;
 pub mod expr;
 pub mod interval;
+pub mod inverse;
 pub(crate) mod lanes;
 pub mod number;
 pub(crate) mod pairing;

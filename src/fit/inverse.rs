@@ -1,0 +1,499 @@
+//! The other way round: which nominal values of one dimension would make a measure clear.
+
+use super::chance::{HALF_DIGIT, Study};
+use super::expr::{Shape, Term};
+use super::interval::Interval;
+use super::program::Room;
+use super::tape::Tape;
+use super::verdict::{Band, CLEAR_CHANCE, Verdict, judge};
+
+/// What is asked of the dimension.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Goal {
+    /// At most one result in a hundred outside the band, and no contact.
+    Clear,
+    /// The nominal result inside contact.
+    NotFouling,
+}
+
+/// How far a dimension's true value may lie from its nominal one.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Tolerance {
+    /// Above it; never below zero.
+    pub plus: f64,
+    /// Below it; never below zero.
+    pub minus: f64,
+    /// The spread between the two limits.
+    pub shape: Shape,
+}
+
+/// A dimension to solve for.
+pub struct Question<'a> {
+    /// Its name in the formula.
+    pub dimension: &'a str,
+    /// What it is to bring about.
+    pub goal: Goal,
+    /// The values that are looked at, from the least to the greatest.
+    pub search: (f64, f64),
+    /// The tolerance that it would have, once known, at a value.
+    pub tolerance: &'a dyn Fn(f64) -> Tolerance,
+    /// What the other dimensions are taken as, by name, where that is not as they are: values
+    /// for those that are missing too.
+    pub stand_ins: &'a [Term],
+}
+
+/// A range of nominal values. An end is `None` where it is open: the search found no end there.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Range {
+    /// The least value.
+    pub low: Option<f64>,
+    /// The greatest value.
+    pub high: Option<f64>,
+}
+
+/// The answer.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Solved {
+    /// The range nearest to the present value, or the widest where there is none; its ends are
+    /// rounded inwards to 0.01 (a range under 0.1 wide, to 0.001), so that an end as printed is
+    /// itself good. `None`: no value would do.
+    pub range: Option<Range>,
+    /// Every range, from the least to the greatest.
+    pub ranges: Vec<Range>,
+    /// Whether none exists because the spread alone exceeds the band.
+    pub too_wide: bool,
+}
+
+/// Why there is no answer.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Unsolvable {
+    /// The formula does not have the dimension.
+    NotThere,
+    /// These others are missing, and nothing stands in for them.
+    Missing(Vec<Term>),
+}
+
+/// Solves a measure for one of its dimensions.
+pub fn solve(tape: &Tape, band: Band, contact: Band, question: &Question<'_>) -> Result<Solved, Unsolvable> {
+    let leaf = tape.position(question.dimension).ok_or(Unsolvable::NotThere)?;
+    let mut tape = tape.clone();
+    let present = tape.terms[leaf].value;
+    let others = tape.terms.iter_mut().enumerate().filter(|(index, _)| *index != leaf);
+    for (_, term) in others {
+        if let Some(other) = question.stand_ins.iter().find(|other| other.name == term.name) {
+            *term = Term { tag: term.tag, ..other.clone() };
+        }
+    }
+    let missing: Vec<Term> = tape
+        .terms
+        .iter()
+        .enumerate()
+        .filter(|(index, term)| *index != leaf && term.value.is_none())
+        .map(|(_, term)| term.clone())
+        .collect();
+    if !missing.is_empty() {
+        return Err(Unsolvable::Missing(missing));
+    }
+    let (from, to) = question.search;
+    let mut solver = Solver {
+        tape,
+        leaf,
+        band,
+        contact,
+        question,
+        room: Room::new(),
+        slopes: Vec::new(),
+        numbers: Room::new(),
+        found: Vec::new(),
+        nearest: (f64::INFINITY, 0.5 * (from + to)),
+    };
+    solver.search(from, to, 0);
+    Ok(solver.answer(present))
+}
+
+/// What lies in every one of several answers: the values of a dimension that suit all of its
+/// measures. Empty: none do.
+pub fn common<'a>(answers: impl IntoIterator<Item = &'a [Range]>) -> Vec<Range> {
+    let everything = vec![Range { low: None, high: None }];
+    answers.into_iter().fold(everything, |so_far, ranges| {
+        let pairs = so_far.iter().flat_map(|a| ranges.iter().map(move |b| (a, b)));
+        pairs.filter_map(|(a, b)| a.within(*b)).collect()
+    })
+}
+
+impl Range {
+    /// Whether the value lies in it.
+    pub fn holds(self, value: f64) -> bool {
+        self.low.is_none_or(|low| low <= value) && self.high.is_none_or(|high| value <= high)
+    }
+
+    /// What both have; `None` where they do not meet.
+    pub fn within(self, other: Range) -> Option<Range> {
+        let low = self.low.into_iter().chain(other.low).reduce(f64::max);
+        let high = self.high.into_iter().chain(other.high).reduce(f64::min);
+        let empty = low.zip(high).is_some_and(|(low, high)| low > high);
+        (!empty).then_some(Range { low, high })
+    }
+
+    fn distance(self, value: f64) -> f64 {
+        let under = self.low.map_or(0.0, |low| low - value);
+        let over = self.high.map_or(0.0, |high| value - high);
+        under.max(over).max(0.0)
+    }
+}
+
+/// Cells no wider than this are judged by their middle where nothing else decides them.
+const CELL: f64 = 0.02;
+/// How near an end is found before it is rounded.
+const END: f64 = 1e-6;
+
+struct Solver<'a> {
+    tape: Tape,
+    leaf: usize,
+    band: Band,
+    contact: Band,
+    question: &'a Question<'a>,
+    room: Room<Interval>,
+    slopes: Vec<Interval>,
+    numbers: Room<f64>,
+    found: Vec<Segment>,
+    /// The least chance of lying outside that was met, and where.
+    nearest: (f64, f64),
+}
+
+/// Good values from one number to another.
+struct Segment {
+    low: f64,
+    high: f64,
+    /// Whether the ends are those of cells judged by their middles.
+    rough: (bool, bool),
+}
+
+enum Whole {
+    Good,
+    Bad,
+    /// Undecided, but the result only rises or only falls with the dimension.
+    Monotone,
+    Open,
+}
+
+impl Solver<'_> {
+    fn search(&mut self, low: f64, high: f64, depth: usize) {
+        match self.look(low, high) {
+            Whole::Good => self.found.push(Segment { low, high, rough: (false, false) }),
+            Whole::Bad => {}
+            Whole::Monotone => self.between(low, high),
+            Whole::Open if high - low > CELL && depth < 40 => {
+                let middle = 0.5 * (low + high);
+                self.search(low, middle, depth + 1);
+                self.search(middle, high, depth + 1);
+            }
+            Whole::Open => {
+                if self.good(0.5 * (low + high)) {
+                    self.found.push(Segment { low, high, rough: (true, true) });
+                }
+            }
+        }
+    }
+
+    /// What can be said of all values between two at once.
+    fn look(&mut self, low: f64, high: f64) -> Whole {
+        let (at_low, at_high) = ((self.question.tolerance)(low), (self.question.tolerance)(high));
+        let clear = self.question.goal == Goal::Clear;
+        let limits: Vec<Interval> = self
+            .tape
+            .terms
+            .iter()
+            .enumerate()
+            .map(|(index, term)| {
+                let value = term.value.unwrap_or(0.0);
+                let (from, to) = if index == self.leaf { (low, high) } else { (value, value) };
+                let (plus, minus) = if !clear {
+                    (0.0, 0.0)
+                } else if index == self.leaf {
+                    (at_low.plus.max(at_high.plus), at_low.minus.max(at_high.minus))
+                } else {
+                    (term.plus, term.minus)
+                };
+                Interval { lo: from - minus, hi: to + plus }
+            })
+            .collect();
+        let range = self.tape.gradient(&limits, &mut self.slopes, &mut self.room);
+        let band = if clear { self.band } else { self.contact };
+        if band.holds(range.lo) && band.holds(range.hi) && self.no_contact(range) {
+            return Whole::Good;
+        }
+        let under = band.low.is_some_and(|low| range.hi < low - HALF_DIGIT);
+        let over = band.high.is_some_and(|high| high + HALF_DIGIT < range.lo);
+        if under || over {
+            return Whole::Bad;
+        }
+        let slope = self.slopes[self.leaf];
+        let one_way = slope.lo >= 0.0 || slope.hi <= 0.0;
+        if one_way && (!clear || at_low == at_high) { Whole::Monotone } else { Whole::Open }
+    }
+
+    fn no_contact(&self, range: Interval) -> bool {
+        self.contact.holds(range.lo) && self.contact.holds(range.hi)
+    }
+
+    /// The good values between two where the result goes one way: a single range, around the
+    /// value that lies outside at either end with equal chance.
+    fn between(&mut self, low: f64, high: f64) {
+        let rising = self.slopes[self.leaf].lo >= 0.0;
+        let (mut from, mut to) = (low, high);
+        let mut inside = None;
+        for end in [low, high] {
+            if self.good(end) {
+                inside = Some(end);
+            }
+        }
+        while inside.is_none() && to - from > END {
+            let middle = 0.5 * (from + to);
+            let (below, above) = self.outside(middle);
+            if self.good(middle) {
+                inside = Some(middle);
+            } else if (below > above) == rising {
+                from = middle;
+            } else {
+                to = middle;
+            }
+        }
+        if let Some(inside) = inside {
+            let (low, high) = (self.end(inside, low), self.end(inside, high));
+            self.found.push(Segment { low, high, rough: (false, false) });
+        }
+    }
+
+    /// The last good value on the way from a good one to another.
+    fn end(&mut self, good: f64, other: f64) -> f64 {
+        if self.good(other) {
+            return other;
+        }
+        let (mut good, mut bad) = (good, other);
+        while libm::fabs(good - bad) > END {
+            let middle = 0.5 * (good + bad);
+            if self.good(middle) {
+                good = middle;
+            } else {
+                bad = middle;
+            }
+        }
+        good
+    }
+
+    fn good(&mut self, value: f64) -> bool {
+        let (below, above) = self.outside(value);
+        let chance = below + above;
+        if chance < self.nearest.0 {
+            self.nearest = (chance, value);
+        }
+        chance <= CLEAR_CHANCE && {
+            let nominal = self.nominal();
+            judge(nominal, chance, self.contact) == Verdict::Clear
+        }
+    }
+
+    /// The chances of lying below and above the band; 0 or 1 where only contact counts.
+    fn outside(&mut self, value: f64) -> (f64, f64) {
+        let Tolerance { plus, minus, shape } = (self.question.tolerance)(value);
+        let term = &mut self.tape.terms[self.leaf];
+        (term.value, term.plus, term.minus, term.shape) = (Some(value), plus, minus, shape);
+        match self.question.goal {
+            Goal::Clear => Study::new(&self.tape).outside(self.band.low, self.band.high),
+            Goal::NotFouling => {
+                let nominal = self.nominal();
+                let under = self.contact.low.is_some_and(|low| nominal < low - HALF_DIGIT);
+                let over = self.contact.high.is_some_and(|high| high + HALF_DIGIT < nominal);
+                (f64::from(u8::from(under)), f64::from(u8::from(over)))
+            }
+        }
+    }
+
+    fn nominal(&mut self) -> f64 {
+        let leaves: Vec<f64> = self.tape.terms.iter().map(|term| term.value.unwrap_or(0.0)).collect();
+        self.tape.value(&leaves, &mut self.numbers)
+    }
+
+    fn answer(mut self, present: Option<f64>) -> Solved {
+        let mut merged: Vec<Segment> = Vec::new();
+        for next in std::mem::take(&mut self.found) {
+            match merged.last_mut() {
+                Some(last) if next.low - last.high < 1e-9 => {
+                    (last.high, last.rough.1) = (next.high, next.rough.1);
+                }
+                _ => merged.push(next),
+            }
+        }
+        let (from, to) = self.question.search;
+        for segment in &mut merged {
+            if segment.rough.0 && segment.low > from {
+                segment.low = self.end(segment.low + 0.25 * CELL, (segment.low - CELL).max(from));
+            }
+            if segment.rough.1 && segment.high < to {
+                segment.high = self.end(segment.high - 0.25 * CELL, (segment.high + CELL).min(to));
+            }
+        }
+        let widest = merged.iter().fold(None, |widest: Option<&Segment>, next| match widest {
+            Some(so_far) if so_far.high - so_far.low >= next.high - next.low => widest,
+            _ => Some(next),
+        });
+        let widest = widest.and_then(|segment| rounded(segment, from, to));
+        let ranges: Vec<Range> = merged.iter().filter_map(|segment| rounded(segment, from, to)).collect();
+        let range = match present {
+            Some(value) => {
+                ranges.iter().copied().min_by(|a, b| a.distance(value).total_cmp(&b.distance(value)))
+            }
+            None => widest,
+        };
+        let too_wide = range.is_none() && self.spread_exceeds_band();
+        Solved { range, ranges, too_wide }
+    }
+
+    fn spread_exceeds_band(&mut self) -> bool {
+        if self.question.goal == Goal::NotFouling {
+            return false;
+        }
+        let nearest = self.nearest.1;
+        self.outside(nearest);
+        let study = Study::new(&self.tape);
+        self.band.width().is_some_and(|width| study.outside_of_width(width) > CLEAR_CHANCE)
+    }
+}
+
+/// The range with its ends rounded inwards, as coarsely as leaves something of it; an end at the
+/// end of the search is open.
+fn rounded(segment: &Segment, from: f64, to: f64) -> Option<Range> {
+    let (open_low, open_high) = (segment.low <= from + 1e-9, segment.high >= to - 1e-9);
+    let steps = if segment.high - segment.low < 0.1 { [1e3, 1e4, 1e5] } else { [1e2, 1e3, 1e4] };
+    steps.into_iter().find_map(|step| {
+        let low = libm::ceil(segment.low * step - 1e-7) / step;
+        let high = libm::floor(segment.high * step + 1e-7) / step;
+        let range = Range { low: (!open_low).then_some(low), high: (!open_high).then_some(high) };
+        (open_low || open_high || low <= high).then_some(range)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::super::expr::Expr;
+    use super::super::verdict::assess_tape;
+    use super::super::zoo::{self, size};
+    use super::*;
+
+    const GAUGE: Tolerance = Tolerance { plus: 0.02, minus: 0.02, shape: Shape::Normal };
+
+    fn ask<'a>(dimension: &'a str, tolerance: &'a dyn Fn(f64) -> Tolerance) -> Question<'a> {
+        Question { dimension, goal: Goal::Clear, search: (0.0, 100.0), tolerance, stand_ins: &[] }
+    }
+
+    /// The verdict with one dimension at another value.
+    fn verdict(tape: &Tape, name: &str, value: f64, bands: (Band, Band)) -> Verdict {
+        let mut tape = tape.clone();
+        for term in tape.terms.iter_mut().filter(|term| &*term.name == name) {
+            (term.value, term.plus, term.minus) = (Some(value), GAUGE.plus, GAUGE.minus);
+            term.shape = GAUGE.shape;
+        }
+        assess_tape(&tape, bands.0, bands.1).map_or(Verdict::Unmeasured, |found| found.verdict)
+    }
+
+    #[test]
+    fn a_missing_shelf_has_a_least_height() {
+        let shelf = Expr::leaf(Term {
+            name: "case.shelf".into(),
+            value: None,
+            plus: 0.0,
+            minus: 0.0,
+            shape: Shape::Normal,
+            tag: 0,
+        });
+        let tape = Tape::new(&(shelf - size("hand.top", 1.30, 0.02, 0.02)));
+        let bands = (Band::at_least(0.30), Band::at_least(0.05));
+        let solved = solve(&tape, bands.0, bands.1, &ask("case.shelf", &|_| GAUGE));
+        let range = solved.ok().and_then(|solved| solved.range).expect("there is one");
+        assert_eq!((range.low, range.high), (Some(1.63), None));
+        assert_eq!(verdict(&tape, "case.shelf", 1.63, bands), Verdict::Clear);
+        assert_eq!(verdict(&tape, "case.shelf", 1.62, bands), Verdict::Tight);
+        let contact = Question { goal: Goal::NotFouling, ..ask("case.shelf", &|_| GAUGE) };
+        let solved = solve(&tape, bands.0, bands.1, &contact).expect("it is asked well");
+        assert_eq!(solved.range, Some(Range { low: Some(1.35), high: None }));
+    }
+
+    #[test]
+    fn a_band_narrower_than_the_spread_has_no_answer() {
+        let tape = Tape::new(&(size("post", 0.9, 0.02, 0.02) - size("bore", 0.885, 0.02, 0.02)));
+        let band = Band::between(0.005, 0.015);
+        let solved = solve(&tape, band, Band::OPEN, &ask("bore", &|_| GAUGE)).expect("asked well");
+        assert_eq!((solved.range, solved.too_wide), (None, true));
+    }
+
+    #[test]
+    fn two_ranges_are_both_found_and_the_nearer_one_is_told() {
+        let off = (size("a", 40.0, 0.0, 0.0) - size("b", 20.0, 0.02, 0.02)).abs();
+        let tape = Tape::new(&off);
+        let band = Band::between(9.0, 11.0);
+        let solved = solve(&tape, band, band, &ask("b", &|_| GAUGE)).expect("asked well");
+        assert_eq!(solved.ranges.len(), 2);
+        let near = solved.range.expect("there are two");
+        assert!(near.holds(30.0) && !near.holds(50.0) && near.holds(29.02) && !near.holds(28.99));
+    }
+
+    #[test]
+    fn other_missing_dimensions_take_a_stand_in() {
+        let mut missing =
+            Term { name: "b".into(), value: None, plus: 0.0, minus: 0.0, shape: Shape::Normal, tag: 0 };
+        let tape = Tape::new(&(size("a", 1.0, 0.0, 0.0) - Expr::leaf(missing.clone())));
+        let band = Band::at_least(0.5);
+        let found = solve(&tape, band, band, &ask("a", &|_| GAUGE));
+        assert!(matches!(found, Err(Unsolvable::Missing(names)) if &*names[0].name == "b"));
+        missing.value = Some(2.0);
+        let question = Question { stand_ins: &[missing], ..ask("a", &|_| GAUGE) };
+        let found = solve(&tape, band, band, &question).expect("b stands in");
+        assert!(found.range.is_some_and(|range| range.low == Some(2.52)));
+        assert_eq!(solve(&tape, band, band, &ask("c", &|_| GAUGE)), Err(Unsolvable::NotThere));
+    }
+
+    #[test]
+    fn what_suits_several_measures_is_what_they_share() {
+        let range = |low, high| Range { low, high };
+        let one = [range(None, Some(2.0)), range(Some(3.0), Some(5.0))];
+        let other = [range(Some(1.0), Some(4.0))];
+        let shared = common([&one[..], &other[..]]);
+        assert_eq!(shared, [range(Some(1.0), Some(2.0)), range(Some(3.0), Some(4.0))]);
+        assert!(common([&one[..], &[]]).is_empty());
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(6))]
+        #[test]
+        fn ends_are_clear_and_just_outside_is_not(seed in 0u64..1000) {
+            // A few of the formulas each time: an unoptimised sample takes long.
+            for (name, expr) in zoo::formulas(seed).into_iter().skip(seed as usize % 5).step_by(5) {
+                let tape = Tape::new(&expr);
+                let Ok(now) = assess_tape(&tape, Band::OPEN, Band::OPEN) else { continue };
+                let band = Band::between(now.nominal - 0.3, now.nominal + 0.3);
+                let dimension = tape.terms[seed as usize % tape.terms.len()].name.clone();
+                let value = tape.terms[seed as usize % tape.terms.len()].value.unwrap_or(0.0);
+                let search = (value - 3.0, value + 3.0);
+                let question = Question { search, ..ask(&dimension, &|_| GAUGE) };
+                let Ok(solved) = solve(&tape, band, band, &question) else { continue };
+                for range in &solved.ranges {
+                    for (end, step) in [(range.low, -0.011), (range.high, 0.011)] {
+                        let Some(end) = end else { continue };
+                        let at = |x: f64| verdict(&tape, &dimension, x, (band, band));
+                        prop_assert_eq!(at(end), Verdict::Clear, "{}: {} at {}", name, &dimension, end);
+                        prop_assert_ne!(at(end + step), Verdict::Clear, "{}: {} beyond {}", name, &dimension, end);
+                    }
+                }
+                if verdict(&tape, &dimension, value, (band, band)) == Verdict::Clear {
+                    prop_assert!(
+                        solved.ranges.iter().any(|range| range.distance(value) < 0.011),
+                        "{}: {} = {} is clear", name, &dimension, value
+                    );
+                }
+            }
+        }
+    }
+}
