@@ -6,20 +6,28 @@
 //! measured is dashed and named, and nothing else is ever dashed.
 
 mod bar;
+mod fix;
 mod headline;
-#[allow(dead_code, reason = "the section and the plan stand on it")]
+mod labels;
 mod lettering;
-#[allow(dead_code, reason = "the section and the plan stand on it")]
+mod section;
 mod sprite;
-#[allow(dead_code, reason = "the section and the plan stand on it")]
 mod svg;
 #[cfg(test)]
-#[allow(dead_code, reason = "read by Debug alone")]
 mod testing;
-#[allow(dead_code, reason = "the section and the plan stand on it")]
+mod timing;
 mod verdict;
+mod view;
+mod watch;
 
 pub use bar::{Bar, Range, bar, small_bar};
 pub use headline::{Headline, gallery_headline, headline};
+pub use section::{narrow_section, section, section_words};
 pub use sprite::{Sample, State, glyph, sample, sprite, state_block};
+pub use timing::{Drift, Position, Set, Timing, narrow_rate_by_position, rate_by_position, rate_over_time};
 pub use verdict::Verdict;
+pub use watch::{
+    BackGasket, Bezel, Case, ChapterRing, Clearance, Cone, Crown, Crystal, CrystalGasket, Dial, DialRing,
+    Foot, Form, Hand, Indices, Ledge, Movement, MovementRing, Place, Post, Role, Shim, SubDial, Watch,
+    Window,
+};

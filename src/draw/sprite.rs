@@ -123,7 +123,7 @@ pub fn sample(sample: Sample) -> String {
         Sample::Axis => "k",
         Sample::Accent => "xa",
         Sample::Metal | Sample::Plastic => {
-            let (left, right) = if sample == Sample::Metal { ("n h1", "n h2") } else { ("n h3", "m") };
+            let (left, right) = if sample == Sample::Metal { ("n h1", "n h2") } else { ("n h3", "n mf") };
             sheet.rect(left, 1.0, 1.0, 29.0, 21.0);
             sheet.rect(right, 29.0, 1.0, 59.0, 21.0);
             return sheet.ornament("sa", 60.0, 22.0);
@@ -214,13 +214,13 @@ fn glyph_shape(verdict: Verdict) -> &'static str {
 /// At 45 degrees, neighbours leaning apart; crossed for plastic; a finer one for the hands and for
 /// what fouls.
 const HATCHINGS: &str = "\
-<pattern id=\"h1\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+<pattern id=\"h1\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><path class=\"hp\" d=\"M0 0h5v5h-5z\"/>\
 <path d=\"M0 0V5\" class=\"hl\"/></pattern>\
-<pattern id=\"h2\" width=\"6.5\" height=\"6.5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\">\
+<pattern id=\"h2\" width=\"6.5\" height=\"6.5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\"><path class=\"hp\" d=\"M0 0h6.5v6.5h-6.5z\"/>\
 <path d=\"M0 0V6.5\" class=\"hl\"/></pattern>\
-<pattern id=\"h3\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+<pattern id=\"h3\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><path class=\"hp\" d=\"M0 0h4v4h-4z\"/>\
 <path d=\"M0 0V4M0 0H4\" class=\"hl\"/></pattern>\
-<pattern id=\"h4\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\">\
+<pattern id=\"h4\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\"><path class=\"hp\" d=\"M0 0h4v4h-4z\"/>\
 <path d=\"M0 0V4\" class=\"hl\"/></pattern>";
 
 #[cfg(test)]

@@ -62,13 +62,16 @@ pub(crate) fn escape(text: &str) -> String {
     out
 }
 
-/// A figure for people: fixed decimals, a real minus sign, never `-0.00`; an absurd one with a power of
-/// ten, so that it stays short.
+/// A figure for people: fixed decimals, a real minus sign, never `-0.00`. An absurd one stays short and
+/// true: `>9999`.
 pub(crate) fn figure(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return "\u{2014}".to_owned();
     }
-    let text = if value.abs() < 100_000.0 { format!("{value:.decimals$}") } else { format!("{value:.1e}") };
+    if value.abs() >= 10_000.0 {
+        return if value < 0.0 { "<\u{2212}9999".to_owned() } else { ">9999".to_owned() };
+    }
+    let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
         Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
         Some(rest) => format!("\u{2212}{rest}"),
@@ -134,23 +137,6 @@ impl Path {
                 self.numbers(&[dx, dy]);
             }
         }
-        self.at = point;
-        self
-    }
-
-    /// An arc of a circle to a point, the short way round; `clockwise` as seen on the page.
-    pub(crate) fn arc(&mut self, r: f64, clockwise: bool, x: f64, y: f64) -> &mut Path {
-        let point = (Px(x).tenths(), Px(y).tenths());
-        let r = Px(r).tenths().max(0);
-        let (dx, dy) = (point.0 - self.at.0, point.1 - self.at.1);
-        let _ = write!(self.data, "a{0} {0} 0 0", tenths(r));
-        self.data.push_str(if clockwise { " 1" } else { " 0" });
-        self.data.push(if dx < 0 { '-' } else { ' ' });
-        self.numbers(&[dx.abs()]);
-        if dy >= 0 {
-            self.data.push(' ');
-        }
-        self.numbers(&[dy]);
         self.at = point;
         self
     }
@@ -277,21 +263,19 @@ impl Sheet {
         );
     }
 
-    /// What `draw` draws, seen only inside the rectangle. `id` must be the page's only one.
-    pub(crate) fn clipped(&mut self, id: &str, (x1, y1, x2, y2): (f64, f64, f64, f64), inner: &Sheet) {
-        let mut frame = Path::default();
-        frame.rect(x1, y1, x2, y2);
-        let id = escape(id);
+    /// A frame with its own coordinates from its upper left corner; what reaches beyond it is not seen.
+    pub(crate) fn window(&mut self, (x, y): (f64, f64), (width, height): (f64, f64), inner: &Sheet) {
+        let (width, height) = (width.max(0.0), height.max(0.0));
         let _ = write!(
             self.body,
-            "<clipPath id=\"{id}\"><path d=\"{}\"/></clipPath><g clip-path=\"url(#{id})\">{}</g>",
-            frame.data, inner.body
+            "<svg x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\">{}</svg>",
+            Px(x),
+            Px(y),
+            Px(width),
+            Px(height),
+            inner.body
         );
-    }
-
-    /// Appends what another sheet holds.
-    pub(crate) fn add(&mut self, other: &Sheet) {
-        self.body.push_str(&other.body);
+        self.rect("f", x, y, x + width, y + height);
     }
 
     /// The drawing for the eye alone: the same figures stand beside it as text.
@@ -373,6 +357,7 @@ mod tests {
         assert_eq!(figure(-0.001, 2), "0.00");
         assert_eq!(figure(0.0, 3), "0.000");
         assert_eq!(figure(f64::NAN, 2), "\u{2014}");
+        assert_eq!(figure(-1e300, 2), "<\u{2212}9999");
     }
 
     #[test]

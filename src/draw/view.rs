@@ -1,0 +1,225 @@
+//! From millimetres to px, and cut parts with their measured and unmeasured edges.
+
+use super::fix::Fix;
+use super::sprite::arrow;
+use super::svg::{Path, Sheet};
+
+/// A window on the watch: where the axis and the dial seat stand, and px for a millimetre.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct View {
+    pub(crate) x0: f64,
+    pub(crate) y0: f64,
+    pub(crate) scale: f64,
+}
+
+/// Which halves of a turned part are drawn.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Halves {
+    Both,
+    /// From the axis to the right.
+    Right,
+}
+
+/// A corner of a cut part.
+pub(crate) type Corner = (Fix, Fix);
+
+impl View {
+    pub(crate) fn x(&self, r: f64) -> f64 {
+        self.x0 + r * self.scale
+    }
+
+    pub(crate) fn y(&self, z: f64) -> f64 {
+        self.y0 - z * self.scale
+    }
+
+    pub(crate) fn at(&self, r: f64, z: f64) -> (f64, f64) {
+        (self.x(r), self.y(z))
+    }
+
+    /// A rectangle between radii and heights that are all known.
+    pub(crate) fn rect(&self, sheet: &mut Sheet, class: &str, r: (f64, f64), z: (f64, f64)) {
+        sheet.rect(class, self.x(r.0), self.y(z.1), self.x(r.1), self.y(z.0));
+    }
+
+    /// A part that does not reach the axis: closed, at the right and, of both halves, at the left.
+    pub(crate) fn ring(&self, sheet: &mut Sheet, ink: Ink, corners: &[Corner], halves: Halves) {
+        let mut sides = vec![1.0];
+        if halves == Halves::Both {
+            sides.push(-1.0);
+        }
+        let outlines: Vec<Vec<Edge>> = sides
+            .into_iter()
+            .map(|side| {
+                let mut edges: Vec<Edge> = self.edges(corners, side);
+                if let Some(first) = edges.first().copied() {
+                    edges.push(first);
+                }
+                edges
+            })
+            .collect();
+        draw(sheet, ink, &outlines, true);
+    }
+
+    /// A part that begins at the axis: corners from the axis around to the axis again; the other half
+    /// mirrored. Nothing is drawn along the axis.
+    pub(crate) fn disc(&self, sheet: &mut Sheet, ink: Ink, corners: &[Corner], halves: Halves) {
+        let mut edges = self.edges(corners, 1.0);
+        if halves == Halves::Both {
+            let mut mirrored = self.edges(corners, -1.0);
+            mirrored.reverse();
+            edges.append(&mut mirrored);
+            if let Some(first) = edges.first().copied() {
+                edges.push(first);
+            }
+        }
+        draw(sheet, ink, &[edges], halves == Halves::Both);
+    }
+
+    fn edges(&self, corners: &[Corner], side: f64) -> Vec<Edge> {
+        corners
+            .iter()
+            .map(|(r, z)| Edge { at: self.at(r.mm * side, z.mm), known: r.known && z.known })
+            .collect()
+    }
+}
+
+/// A corner in px.
+#[derive(Clone, Copy, Debug)]
+struct Edge {
+    at: (f64, f64),
+    known: bool,
+}
+
+/// How a part is inked: the class of its outline, and of its filling (empty for none).
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct Ink {
+    pub(crate) outline: &'static str,
+    pub(crate) filling: &'static str,
+}
+
+impl Ink {
+    /// The case, and whatever leans as it does.
+    pub(crate) const METAL: Ink = Ink { outline: "o", filling: "h1" };
+    /// Its neighbour.
+    pub(crate) const NEIGHBOUR: Ink = Ink { outline: "o", filling: "h2" };
+    pub(crate) const PLASTIC: Ink = Ink { outline: "n", filling: "h3" };
+    /// A thin part in a detail.
+    pub(crate) const THIN: Ink = Ink { outline: "o", filling: "h4" };
+    /// Not cut.
+    pub(crate) const UNCUT: Ink = Ink { outline: "n", filling: "mf" };
+    /// Too thin to hatch.
+    pub(crate) const SOLID: Ink = Ink { outline: "s", filling: "" };
+    pub(crate) const BRASS: Ink = Ink { outline: "n", filling: "br" };
+    pub(crate) const GLASS: Ink = Ink { outline: "o", filling: "gl" };
+}
+
+/// Fills the outlines and draws known edges in the part's own line, the others dashed.
+fn draw(sheet: &mut Sheet, ink: Ink, outlines: &[Vec<Edge>], closed: bool) {
+    let points = |edges: &[Edge]| -> Vec<(f64, f64)> { edges.iter().map(|edge| edge.at).collect() };
+    let all_known = outlines.iter().flatten().all(|edge| edge.known);
+    let mut whole = Path::default();
+    for edges in outlines {
+        if closed {
+            whole.polygon(&points(&edges[..edges.len().saturating_sub(1)]));
+        } else {
+            whole.polyline(&points(edges));
+        }
+    }
+    if all_known {
+        let class = if ink.filling.is_empty() {
+            ink.outline.to_owned()
+        } else {
+            format!("{} {}", ink.outline, ink.filling)
+        };
+        sheet.path(&class, &whole);
+        return;
+    }
+    let (mut known, mut unknown) = (Path::default(), Path::default());
+    let mut any_known = false;
+    for edges in outlines {
+        let mut last: Option<bool> = None;
+        for pair in edges.windows(2) {
+            let sure = pair[0].known && pair[1].known;
+            any_known |= sure;
+            let path = if sure { &mut known } else { &mut unknown };
+            if last != Some(sure) {
+                path.to(pair[0].at.0, pair[0].at.1);
+            }
+            path.line(pair[1].at.0, pair[1].at.1);
+            last = Some(sure);
+        }
+    }
+    // What nothing is known of is a mere outline.
+    sheet.path(if any_known && !ink.filling.is_empty() { ink.filling } else { "pp" }, &whole);
+    sheet.path(if ink.outline == "s" { "o" } else { ink.outline }, &known);
+    sheet.path("u", &unknown);
+}
+
+/// An upright dimension between two heights in px, arrows inside where there is room and outside
+/// where there is not.
+pub(crate) fn upright(sheet: &mut Sheet, x: f64, a: f64, b: f64, looked_at: bool) {
+    let (top, bottom) = (a.min(b), a.max(b));
+    let (mut line, mut arrows) = (Path::default(), Path::default());
+    if bottom - top >= 17.0 {
+        line.to(x, top).line(x, bottom);
+        arrow(&mut arrows, (x, top), (0.0, -1.0));
+        arrow(&mut arrows, (x, bottom), (0.0, 1.0));
+    } else {
+        line.to(x, top - 13.0).line(x, bottom + 13.0);
+        arrow(&mut arrows, (x, top), (0.0, 1.0));
+        arrow(&mut arrows, (x, bottom), (0.0, -1.0));
+    }
+    ink(sheet, looked_at, &line, &arrows);
+}
+
+/// A link of a chain: like [`upright`], but where there is no room for arrows strokes stand across the
+/// ends, since its neighbours' lines go on from there.
+pub(crate) fn link(sheet: &mut Sheet, x: f64, a: f64, b: f64, looked_at: bool) {
+    let (top, bottom) = (a.min(b), a.max(b));
+    if bottom - top >= 17.0 {
+        upright(sheet, x, top, bottom, looked_at);
+        return;
+    }
+    let mut line = Path::default();
+    line.to(x, top).line(x, bottom);
+    for y in [top, bottom] {
+        line.to(x - 3.0, y + 3.0).line(x + 3.0, y - 3.0);
+    }
+    ink(sheet, looked_at, &line, &Path::default());
+}
+
+/// A level dimension between two places in px.
+pub(crate) fn level(sheet: &mut Sheet, y: f64, a: f64, b: f64, looked_at: bool) {
+    let (left, right) = (a.min(b), a.max(b));
+    let (mut line, mut arrows) = (Path::default(), Path::default());
+    if right - left >= 17.0 {
+        line.to(left, y).line(right, y);
+        arrow(&mut arrows, (left, y), (-1.0, 0.0));
+        arrow(&mut arrows, (right, y), (1.0, 0.0));
+    } else {
+        line.to(left - 14.0, y).line(right + 14.0, y);
+        arrow(&mut arrows, (left, y), (1.0, 0.0));
+        arrow(&mut arrows, (right, y), (-1.0, 0.0));
+    }
+    ink(sheet, looked_at, &line, &arrows);
+}
+
+/// A level dimension whose line breaks for the overall figure.
+pub(crate) fn overall(sheet: &mut Sheet, y: f64, left: f64, right: f64, text: &str) {
+    use super::lettering::Style;
+    use super::svg::Anchor;
+    let room = Style::Overall.width(text) / 2.0 + 8.0;
+    let middle = f64::midpoint(left, right);
+    let (mut line, mut arrows) = (Path::default(), Path::default());
+    line.to(left, y).line(middle - room, y).to(middle + room, y).line(right, y);
+    arrow(&mut arrows, (left, y), (-1.0, 0.0));
+    arrow(&mut arrows, (right, y), (1.0, 0.0));
+    ink(sheet, false, &line, &arrows);
+    sheet.text(Style::Overall.class(), middle, y + 5.5, Anchor::Middle, text);
+}
+
+fn ink(sheet: &mut Sheet, looked_at: bool, line: &Path, arrows: &Path) {
+    let (lines, heads) = if looked_at { ("xa", "ra") } else { ("x", "r") };
+    sheet.path(lines, line);
+    sheet.path(heads, arrows);
+}

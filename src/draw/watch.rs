@@ -1,0 +1,483 @@
+//! The figures of one watch, as its drawings need them.
+//!
+//! Lengths are in mm, diameters where the trade writes diameters; heights of the case are over its
+//! ledge, as they are measured. Angles are degrees by the clock: 12h is 0, clockwise, as seen on the
+//! wrist, the movement already turned into its case. A part that is `None` is not there and not drawn;
+//! a figure that is `None` was not measured: what depends on it is drawn dashed, at a usual size, and
+//! named.
+
+use super::headline::Headline;
+use super::verdict::Verdict;
+
+/// One watch.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Watch {
+    /// The build's name, for the title.
+    pub name: String,
+    /// Overall dimensions.
+    pub headline: Headline,
+    /// The case with its back.
+    pub case: Option<Case>,
+    /// A turning or fixed bezel of its own.
+    pub bezel: Option<Bezel>,
+    /// The crystal.
+    pub crystal: Option<Crystal>,
+    /// The gasket around the crystal.
+    pub crystal_gasket: Option<CrystalGasket>,
+    /// A loose ring on the dial, in place of the case's rehaut.
+    pub chapter_ring: Option<ChapterRing>,
+    /// The dial as it is now.
+    pub dial: Option<Dial>,
+    /// A ring that fills a seat wider than the dial.
+    pub dial_ring: Option<DialRing>,
+    /// Between the movement's dial seat and the dial.
+    pub shim: Option<Shim>,
+    /// The hands, in any order.
+    pub hands: Vec<Hand>,
+    /// The movement.
+    pub movement: Option<Movement>,
+    /// The ring that holds the movement in the case.
+    pub ring: Option<MovementRing>,
+    /// The crown.
+    pub crown: Option<Crown>,
+    /// The back's gasket.
+    pub back_gasket: Option<BackGasket>,
+    /// Findings that the drawings show where they are.
+    pub clearances: Vec<Clearance>,
+}
+
+/// What the case's ledge bears on.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub enum Ledge {
+    /// The dial's front: the dial goes in from behind.
+    #[default]
+    Front,
+    /// The dial lies on it, put in from the front.
+    Back,
+    /// It touches no dial and stands so far over the movement's dial seat.
+    OverSeat(f64),
+}
+
+/// The case.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Case {
+    /// Across, without the crown.
+    pub diameter: Option<f64>,
+    /// From lug end to lug end.
+    pub lug_to_lug: Option<f64>,
+    /// Between the lugs.
+    pub lug_width: Option<f64>,
+    /// The crown's place; 90 where nothing is said.
+    pub crown_at: Option<f64>,
+    /// The diameter of the seat that takes the dial.
+    pub dial_seat: Option<f64>,
+    /// The opening over the dial, where there is no rehaut to measure.
+    pub opening: Option<f64>,
+    /// What the ledge bears on.
+    pub ledge: Ledge,
+    /// The cone around the hands: diameters at its foot and at its top, and its height over the ledge.
+    pub rehaut: Option<Cone>,
+    /// The seat of a loose chapter ring, a diameter.
+    pub ring_seat: Option<f64>,
+    /// From the ledge up to the crystal's foot.
+    pub shelf: Option<f64>,
+    /// What the movement or its ring goes into, a diameter.
+    pub bore: Option<f64>,
+    /// From the ledge down to the inside of the back.
+    pub depth: Option<f64>,
+    /// From the ledge down to the outside of the back.
+    pub back_to_ledge: Option<f64>,
+    /// From the ledge up to the top of the bezel.
+    pub rim: Option<f64>,
+    /// From the ledge down to the axis of the crown's tube.
+    pub tube_below: Option<f64>,
+    /// From the axis to the tube's outer end.
+    pub tube_end_radius: Option<f64>,
+    /// The diameter that the crystal or its gasket goes into.
+    pub crystal_seat: Option<f64>,
+    /// Thickness of the back.
+    pub back_thickness: Option<f64>,
+    /// The inside of the back: radius and depth below the ledge, from the middle outwards.
+    pub back_profile: Vec<(f64, f64)>,
+}
+
+/// A cone: two diameters and a height.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Cone {
+    /// Diameter at the foot, over the dial.
+    pub bottom: Option<f64>,
+    /// Diameter at the top.
+    pub top: Option<f64>,
+    /// From foot to top.
+    pub height: Option<f64>,
+}
+
+/// A bezel on the case.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Bezel {
+    /// Inner diameter.
+    pub inner: Option<f64>,
+    /// Outer diameter.
+    pub outer: Option<f64>,
+    /// Inner and outer diameter of the insert that lies in it.
+    pub insert: Option<(f64, f64)>,
+}
+
+/// The shape of a crystal.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Form {
+    /// Flat on both sides.
+    #[default]
+    Flat,
+    /// Arched.
+    Domed,
+    /// Straight walls under a dome.
+    Box,
+}
+
+impl Form {
+    /// The trade's word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Form::Flat => "flat",
+            Form::Domed => "domed",
+            Form::Box => "box",
+        }
+    }
+}
+
+/// The crystal.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Crystal {
+    /// Diameter at the foot.
+    pub diameter: Option<f64>,
+    /// Its shape.
+    pub form: Form,
+    /// At the centre.
+    pub thickness: Option<f64>,
+    /// From the foot to the highest point outside.
+    pub height: Option<f64>,
+    /// How far the inner face rises over its aperture.
+    pub inner_rise: Option<f64>,
+    /// The diameter over which it rises.
+    pub inner_aperture: Option<f64>,
+    /// Of a box crystal: from the foot straight up to where the dome begins.
+    pub wall: Option<f64>,
+}
+
+/// The gasket around a crystal.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct CrystalGasket {
+    /// Free thickness.
+    pub section: Option<f64>,
+    /// What lies under the crystal's foot; 0 for none.
+    pub flange: Option<f64>,
+    /// Inner diameter.
+    pub inner: Option<f64>,
+}
+
+/// A chapter ring on the dial.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct ChapterRing {
+    /// Its inner cone.
+    pub cone: Cone,
+    /// Outer diameter.
+    pub outer: Option<f64>,
+}
+
+/// The dial.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Dial {
+    /// Diameter.
+    pub diameter: Option<f64>,
+    /// Diameter as it came, where it was turned down or filled out since.
+    pub diameter_as_came: Option<f64>,
+    /// Thickness at the hands.
+    pub thickness: Option<f64>,
+    /// Diameter of the hole for the hour pipe.
+    pub centre_hole: Option<f64>,
+    /// Diameter of the outermost print.
+    pub track_diameter: Option<f64>,
+    /// Applied indices.
+    pub indices: Option<Indices>,
+    /// Raised rings and frames: inner radius, outer radius, height over the face.
+    pub raised: Vec<(f64, f64, f64)>,
+    /// Feet, as seen from the front.
+    pub feet: Vec<Foot>,
+    /// The date's window.
+    pub date_window: Option<Window>,
+    /// The day's window.
+    pub day_window: Option<Window>,
+    /// A small seconds of its own.
+    pub small_seconds: Option<SubDial>,
+}
+
+/// Applied indices.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Indices {
+    /// Over the dial's face.
+    pub height: Option<f64>,
+    /// Where they begin.
+    pub inner_radius: Option<f64>,
+    /// Where they end.
+    pub outer_radius: Option<f64>,
+}
+
+/// A dial foot, or the hole for one.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Foot {
+    /// Its place by the clock.
+    pub at: Option<f64>,
+    /// From the axis.
+    pub radius: Option<f64>,
+    /// Its diameter.
+    pub diameter: Option<f64>,
+    /// Cut off since it came; of a hole: false.
+    pub cut: bool,
+}
+
+/// A window in the dial, or the figure that shows in it.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Window {
+    /// Its place by the clock.
+    pub at: Option<f64>,
+    /// From the axis to its middle.
+    pub radius: Option<f64>,
+    /// Radial width.
+    pub along: Option<f64>,
+    /// Tangential width.
+    pub across: Option<f64>,
+}
+
+/// A small seconds on the dial.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct SubDial {
+    /// Its place by the clock.
+    pub at: Option<f64>,
+    /// From the axis to its middle.
+    pub radius: Option<f64>,
+    /// Its diameter.
+    pub diameter: Option<f64>,
+    /// How far it lies under the dial's face.
+    pub recess: Option<f64>,
+}
+
+/// A ring around the dial.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct DialRing {
+    /// Inner diameter.
+    pub inner: Option<f64>,
+    /// Outer diameter.
+    pub outer: Option<f64>,
+    /// Thickness.
+    pub thickness: Option<f64>,
+}
+
+/// A shim under the dial.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Shim {
+    /// Thickness.
+    pub thickness: Option<f64>,
+}
+
+/// Which hand.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Role {
+    /// The hour hand.
+    Hour,
+    /// A second hour hand.
+    SecondTime,
+    /// The minute hand.
+    Minute,
+    /// The seconds hand, on the axis or on its own small dial.
+    Seconds,
+}
+
+impl Role {
+    /// The word in a label.
+    pub fn word(self) -> &'static str {
+        match self {
+            Role::Hour => "hour",
+            Role::SecondTime => "second time",
+            Role::Minute => "minute",
+            Role::Seconds => "seconds",
+        }
+    }
+}
+
+/// A hand.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Hand {
+    /// Which one.
+    pub role: Role,
+    /// From the axis to the tip.
+    pub length: Option<f64>,
+    /// From the axis to the other end.
+    pub tail: Option<f64>,
+    /// Greatest thickness.
+    pub thickness: Option<f64>,
+    /// Its top over the movement's dial seat, as seated or as its post gives it.
+    pub top: Option<f64>,
+    /// How far its pipe reaches below its underside.
+    pub pipe: Option<f64>,
+    /// Greatest width.
+    pub width: Option<f64>,
+}
+
+impl Hand {
+    /// A hand of which nothing is known yet.
+    pub fn new(role: Role) -> Hand {
+        Hand { role, length: None, tail: None, thickness: None, top: None, pipe: None, width: None }
+    }
+}
+
+/// A post that carries a hand.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Post {
+    /// Which hand it carries.
+    pub role: Role,
+    /// Its diameter.
+    pub diameter: Option<f64>,
+    /// Its top over the dial seat.
+    pub top: Option<f64>,
+}
+
+/// The movement, turned into its case.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Movement {
+    /// Its calibre sheet or class.
+    pub calibre: String,
+    /// What the bore must take, a diameter.
+    pub casing_diameter: Option<f64>,
+    /// The dial-holding ring where it is on: outer diameter and height.
+    pub holder: Option<(Option<f64>, Option<f64>)>,
+    /// From the dial seat to the lowest point, rotor in.
+    pub height_below: Option<f64>,
+    /// The rotor's radius.
+    pub rotor_radius: Option<f64>,
+    /// Whether it has a rotor.
+    pub self_winds: bool,
+    /// Posts of the hands.
+    pub posts: Vec<Post>,
+    /// Diameter of the hour wheel's pipe where it passes the dial.
+    pub pipe_diameter: Option<f64>,
+    /// The place of a seconds post beside the axis: clock angle and radius.
+    pub seconds_at: Option<(f64, f64)>,
+    /// Holes for the dial's feet.
+    pub foot_holes: Vec<Foot>,
+    /// From the dial seat down to the stem's axis.
+    pub stem_below: Option<f64>,
+    /// From the axis to where the stem seats.
+    pub stem_seat_radius: Option<f64>,
+    /// The figure of the date that stands next to the window.
+    pub date: Option<Window>,
+    /// The figure of the day that stands next to its window.
+    pub day: Option<Window>,
+}
+
+/// The ring between movement and case.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct MovementRing {
+    /// Inner diameter.
+    pub inner: Option<f64>,
+    /// Outer diameter.
+    pub outer: Option<f64>,
+    /// Height.
+    pub height: Option<f64>,
+    /// From the dial seat down to its upper face.
+    pub from_seat: Option<f64>,
+    /// Of metal; plastic otherwise.
+    pub metal: bool,
+}
+
+/// The crown.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Crown {
+    /// Its diameter.
+    pub diameter: Option<f64>,
+}
+
+/// The back's gasket.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct BackGasket {
+    /// Free thickness.
+    pub section: Option<f64>,
+    /// Inner diameter of its groove, or of the gasket.
+    pub inner: Option<f64>,
+}
+
+/// Where in the watch a finding lies.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Place {
+    /// A hand under the crystal.
+    UnderCrystal(Role),
+    /// One hand over another.
+    HandsApart {
+        /// The upper hand.
+        upper: Role,
+        /// The lower one.
+        lower: Role,
+    },
+    /// A hand over the dial's face.
+    OverDial(Role),
+    /// A hand over indices or what else is raised.
+    OverIndices(Role),
+    /// A hand's tip inside rehaut or chapter ring.
+    InRing(Role),
+    /// The small seconds hand over its recess.
+    SmallSeconds,
+    /// The dial in its seat.
+    Seat,
+    /// The dial over the opening's edge.
+    Opening,
+    /// The dial's print and the opening.
+    Track,
+    /// The hour pipe through the dial.
+    DialHole,
+    /// A foot against its hole, counted from 1 in the order of the dial's feet.
+    Foot(usize),
+    /// The date's figure in its window, radially.
+    DateAlong,
+    /// The date's figure in its window, tangentially.
+    DateAcross,
+    /// The room of a loose chapter ring.
+    RingRoom,
+    /// The movement in its ring or in the case.
+    MovementInCase,
+    /// The movement held by ring and back.
+    MovementHeld,
+    /// Rotor or movement over the back.
+    Back,
+    /// The stem at the height of its tube.
+    Stem,
+    /// The crystal's gasket.
+    CrystalGasket,
+    /// The back's gasket.
+    BackGasket,
+}
+
+/// A finding where it lies.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Clearance {
+    /// Where.
+    pub place: Place,
+    /// What it is, in words for a label, as `seconds over minute`.
+    pub label: String,
+    /// The result in mm, or as a share where the check is of one; `None` while unmeasured.
+    pub figure: Option<f64>,
+    /// Decimals of the figure.
+    pub decimals: usize,
+    /// How it came out.
+    pub verdict: Verdict,
+    /// Known and accepted: it keeps its verdict and goes back to ink.
+    pub accepted: bool,
+    /// How the part came, where it was altered since.
+    pub as_came: Option<(f64, Verdict)>,
+}
+
+impl Clearance {
+    /// Whether it is drawn in the accent.
+    pub(crate) fn looked_at(&self) -> bool {
+        self.verdict.wants_a_look() && !self.accepted
+    }
+}
