@@ -1,0 +1,159 @@
+//! A web server on this machine's loopback, for this machine's browser.
+
+use std::convert::Infallible;
+use std::io::ErrorKind;
+use std::net::{Ipv4Addr, TcpListener};
+use std::sync::{Arc, PoisonError, RwLock};
+use std::time::Duration;
+
+use anyhow::{Context, Result, bail};
+use http_body_util::Either;
+use hyper::body::Incoming;
+use hyper::header::{CACHE_CONTROL, CONTENT_TYPE, HeaderValue};
+use hyper::http::request::Parts;
+use hyper::server::conn::http1;
+use hyper::service::service_fn;
+use hyper::{Request, Response, StatusCode};
+use hyper_util::rt::{TokioIo, TokioTimer};
+use tokio::sync::Semaphore;
+
+use super::answer::{self, Body, Stock};
+use super::events::Hub;
+
+/// Ports that are tried after the one asked for.
+const TRIED: u16 = 32;
+
+/// Connections at one time; a browser holds six.
+const MOST: usize = 128;
+
+/// A browser sends its headers at once; who takes longer is let go, between two requests too.
+const HEADERS_WITHIN: Duration = Duration::from_secs(10);
+
+/// Room for the headers of a request, bytes.
+const HEADERS: usize = 16 << 10;
+
+/// Often enough to notice that a page has gone, seldom enough to cost nothing.
+const KNOCK: Duration = Duration::from_secs(15);
+
+/// The server, running in a thread of its own until the process ends.
+#[derive(Clone)]
+pub struct Server {
+    port: u16,
+    shared: Arc<Shared>,
+}
+
+struct Shared {
+    stock: RwLock<Arc<dyn Stock>>,
+    hub: Hub,
+}
+
+impl Server {
+    /// Takes `port`, or the next free one after it (0: any), and shows `stock`.
+    pub fn open(port: u16, stock: Arc<dyn Stock>) -> Result<Server> {
+        let listener = free_from(port)?;
+        let port = listener.local_addr().context("cannot tell the port")?.port();
+        listener.set_nonblocking(true).context("cannot listen")?;
+        let shared = Arc::new(Shared { stock: RwLock::new(stock), hub: Hub::default() });
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .enable_io()
+            .enable_time()
+            .build()
+            .context("cannot start the server")?;
+        let serving = Arc::clone(&shared);
+        std::thread::Builder::new()
+            .name("server".into())
+            .spawn(move || runtime.block_on(serve(listener, port, serving)))
+            .context("cannot start the server")?;
+        Ok(Server { port, shared })
+    }
+
+    /// Where a browser finds it.
+    pub fn address(&self) -> String {
+        format!("http://127.0.0.1:{}/", self.port)
+    }
+
+    /// The port that was free.
+    pub fn port(&self) -> u16 {
+        self.port
+    }
+
+    /// Shows something else from now on.
+    pub fn show(&self, stock: Arc<dyn Stock>) {
+        *self.shared.stock.write().unwrap_or_else(PoisonError::into_inner) = stock;
+    }
+
+    /// Tells the open pages; `notice` is one line.
+    pub fn tell(&self, notice: &str) {
+        self.shared.hub.tell(notice);
+    }
+}
+
+fn free_from(port: u16) -> Result<TcpListener> {
+    let last = port.saturating_add(TRIED);
+    for port in port..=last {
+        match TcpListener::bind((Ipv4Addr::LOCALHOST, port)) {
+            Ok(listener) => return Ok(listener),
+            Err(error) if matches!(error.kind(), ErrorKind::AddrInUse | ErrorKind::PermissionDenied) => {}
+            Err(error) => return Err(error).with_context(|| format!("cannot listen on port {port}")),
+        }
+    }
+    bail!("the ports {port} to {last} are all taken: give another with --port")
+}
+
+async fn serve(listener: TcpListener, port: u16, shared: Arc<Shared>) {
+    let Ok(listener) = tokio::net::TcpListener::from_std(listener) else { return };
+    let room = Arc::new(Semaphore::new(MOST));
+    let knocking = Arc::clone(&shared);
+    tokio::spawn(async move {
+        loop {
+            tokio::time::sleep(KNOCK).await;
+            knocking.hub.knock();
+        }
+    });
+    loop {
+        let Ok((stream, _)) = listener.accept().await else {
+            // Out of file handles: some will be given back.
+            tokio::time::sleep(Duration::from_millis(50)).await;
+            continue;
+        };
+        // Whoever finds the room full is sent away at once, so that nobody waits unseen.
+        let Ok(place) = Arc::clone(&room).try_acquire_owned() else { continue };
+        let shared = Arc::clone(&shared);
+        tokio::spawn(async move {
+            let service = service_fn(|request| answer_to(request, port, &shared));
+            let _gone = http1::Builder::new()
+                .timer(TokioTimer::new())
+                .header_read_timeout(HEADERS_WITHIN)
+                .max_buf_size(HEADERS)
+                .serve_connection(TokioIo::new(stream), service)
+                .await;
+            drop(place);
+        });
+    }
+}
+
+async fn answer_to(
+    request: Request<Incoming>,
+    port: u16,
+    shared: &Shared,
+) -> Result<Response<Body>, Infallible> {
+    let (request, _) = request.into_parts();
+    Ok(answer(&request, port, shared))
+}
+
+fn answer(request: &Parts, port: u16, shared: &Shared) -> Response<Body> {
+    if let Some((status, why)) = answer::refusal(request, port) {
+        return answer::words(status, why);
+    }
+    let Some(path) = answer::path(request) else {
+        return answer::words(StatusCode::BAD_REQUEST, "this is no address of a page");
+    };
+    if path == answer::EVENTS {
+        let mut answer = Response::new(Either::Right(shared.hub.listen()));
+        answer.headers_mut().insert(CONTENT_TYPE, HeaderValue::from_static("text/event-stream"));
+        answer.headers_mut().insert(CACHE_CONTROL, HeaderValue::from_static("no-store"));
+        return answer;
+    }
+    let stock = Arc::clone(&shared.stock.read().unwrap_or_else(PoisonError::into_inner));
+    answer::file(request, &path, stock.as_ref())
+}
