@@ -99,13 +99,14 @@ impl Watch<'_> {
         let bottom = self.dim(format!("{ring}.bottom")) / 2.0;
         let top = self.dim(format!("{ring}.top")) / 2.0;
         let height = self.dim(format!("{ring}.height"));
-        let over = (z.clone() - foot).max(0.0);
-        let cone = bottom.clone() + (top.clone() - bottom) * (over.clone() / height.clone());
+        // How far up the cone; held at its rim there, so that only the step above it is a jump.
+        let up = (z.clone() - foot).max(0.0) / height;
+        let cone = bottom.clone() + (top.clone() - bottom) * up.clone().min(1.0);
         let above = match self.knows("crystal_gasket.inner") {
             true => top.min(self.dim("crystal_gasket.inner") / 2.0),
             false => top,
         };
-        Expr::choose(over - height, cone, above)
+        Expr::choose(up - 1.0, cone, above)
     }
 
     /// The crystal's foot.
