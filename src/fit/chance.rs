@@ -75,7 +75,7 @@ impl Study {
     pub fn likely(&self) -> (f64, f64) {
         let (low, high) = match &self.distribution {
             Distribution::FirstOrder(spread) => spread.likely(),
-            Distribution::Sampled(sample) => (sample.quantile(0.025), sample.quantile(0.975)),
+            Distribution::Sampled(sample) => sample.likely(),
         };
         (low.max(self.worst.low), high.min(self.worst.high))
     }

@@ -250,6 +250,14 @@ impl Program {
         &self.gaps[start..start + usize::from(feet) * usize::from(holes)]
     }
 
+    /// The variables that it really uses, each once.
+    pub(super) fn used(&self) -> impl Iterator<Item = usize> {
+        self.ops.iter().filter_map(|op| match *op {
+            Op::Leaf(leaf) => Some(leaf as usize),
+            _ => None,
+        })
+    }
+
     /// Adds an operation, or finds the equal one that is there already.
     pub(super) fn push(&mut self, op: Op) -> u32 {
         let known = self.ops.iter().position(|other| *other == op);

@@ -12,7 +12,7 @@ pub(super) const POINTS: usize = 2048;
 /// No point lies further from the middle than this many half widths.
 pub(super) const FURTHEST: f64 = 1.2;
 
-/// The formula's values at the points, in rising order.
+/// The formula's values at the points.
 #[derive(Clone, Debug)]
 pub struct Sample {
     values: Vec<f64>,
@@ -22,43 +22,45 @@ impl Sample {
     /// Evaluates the formula; the same terms give the same sample, on every machine.
     pub(super) fn new(program: &Program, terms: &[Term]) -> Sample {
         let mut room = Room::new();
-        let mut leaves = vec![Lanes([0.0; LANES]); terms.len()];
+        let used = Drawn::of(program, terms);
+        let mut leaves = starting(terms);
         let mut values = Vec::with_capacity(POINTS);
         for first in (0..POINTS).step_by(LANES) {
-            for (n, (leaf, term)) in leaves.iter_mut().zip(terms).enumerate() {
-                let (middle, half) = middle_and_half(term);
-                leaf.0 = std::array::from_fn(|k| middle + half * drawn(n, first + k, term.shape));
+            for dimension in &used {
+                leaves[dimension.leaf].0 = std::array::from_fn(|k| dimension.at(first + k));
             }
             values.extend_from_slice(&program.value(&leaves, &mut room).0);
         }
-        values.sort_unstable_by(f64::total_cmp);
         Sample { values }
     }
 
     /// The part of the points below `x`.
     pub fn below(&self, x: f64) -> f64 {
-        self.values.partition_point(|&value| value < x) as f64 / POINTS as f64
+        self.values.iter().filter(|&&value| value < x).count() as f64 / POINTS as f64
     }
 
     /// The part of the points above `x`.
     pub fn above(&self, x: f64) -> f64 {
-        (POINTS - self.values.partition_point(|&value| value <= x)) as f64 / POINTS as f64
+        self.values.iter().filter(|&&value| value > x).count() as f64 / POINTS as f64
     }
 
-    /// The value below which the given part of the points lies.
-    pub fn quantile(&self, part: f64) -> f64 {
-        let place = part * (POINTS - 1) as f64;
-        let (index, rest) = (libm::floor(place), place - libm::floor(place));
-        let lower = self.values[index as usize];
-        let upper = self.values[(index as usize + 1).min(POINTS - 1)];
-        lower + rest * (upper - lower)
+    /// The values that cut off 1 in 40 points at either end.
+    pub fn likely(&self) -> (f64, f64) {
+        let mut values = self.values.clone();
+        let cut = POINTS / 40;
+        let (_, low, rest) = values.select_nth_unstable_by(cut, f64::total_cmp);
+        let low = *low;
+        let (_, high, _) = rest.select_nth_unstable_by(POINTS - 2 - 2 * cut, f64::total_cmp);
+        (low, *high)
     }
 
     /// The least part of the points that a band of the given width can leave out.
     pub fn outside_of_width(&self, width: f64) -> f64 {
+        let mut values = self.values.clone();
+        values.sort_unstable_by(f64::total_cmp);
         let inside =
-            |(first, low): (usize, &f64)| self.values.partition_point(|&value| value <= low + width) - first;
-        let most = self.values.iter().enumerate().map(inside).max().unwrap_or(0);
+            |(first, low): (usize, &f64)| values.partition_point(|&value| value <= low + width) - first;
+        let most = values.iter().enumerate().map(inside).max().unwrap_or(0);
         (POINTS - most) as f64 / POINTS as f64
     }
 
@@ -68,11 +70,11 @@ impl Sample {
         let mut room = Room::new();
         let mut slopes = Vec::new();
         let mut effects = vec![0.0; terms.len()];
-        let mut leaves = vec![Lanes([0.0; LANES]); terms.len()];
+        let used = Drawn::of(program, terms);
+        let mut leaves = starting(terms);
         for first in (0..POINTS).step_by(POINTS / SLOPE_BATCHES) {
-            for (n, (leaf, term)) in leaves.iter_mut().zip(terms).enumerate() {
-                let (middle, half) = middle_and_half(term);
-                leaf.0 = std::array::from_fn(|k| middle + half * drawn(n, first + k, term.shape));
+            for dimension in &used {
+                leaves[dimension.leaf].0 = std::array::from_fn(|k| dimension.at(first + k));
             }
             program.gradient(&leaves, &mut slopes, &mut room);
             for ((effect, slope), term) in effects.iter_mut().zip(&slopes).zip(terms) {
@@ -93,18 +95,51 @@ pub(super) fn middle_and_half(term: &Term) -> (f64, f64) {
     (value + 0.5 * (term.plus - term.minus), 0.5 * (term.plus + term.minus))
 }
 
-/// Where the given point lies in the given dimension, in half widths from its middle.
+/// Every dimension at its middle.
+fn starting(terms: &[Term]) -> Vec<Lanes> {
+    terms.iter().map(|term| Lanes([middle_and_half(term).0; LANES])).collect()
+}
+
+/// A dimension on its way through the points.
 ///
-/// The points are a rank-1 lattice: every dimension visits each of its equally likely strips
-/// once, and together they fill the box more evenly than random points would.
-fn drawn(dimension: usize, point: usize, shape: Shape) -> f64 {
-    let (axis, round) = (dimension % LATTICE.len(), dimension / LATTICE.len());
-    // Dimensions beyond the lattice's own go through the same points by odd leaps.
-    let leap = LATTICE[axis] * (2 * round + 1);
-    let place = (point * leap + OFFSET * dimension) % POINTS;
-    match shape {
-        Shape::Normal => STRIPS.normal[place],
-        Shape::Uniform => STRIPS.uniform[place],
+/// They are a rank-1 lattice: every dimension visits each of its equally likely strips once, and
+/// together they fill the box more evenly than random points would.
+struct Drawn {
+    leaf: usize,
+    middle: f64,
+    half: f64,
+    strips: &'static [f64; POINTS],
+    leap: usize,
+    offset: usize,
+}
+
+impl Drawn {
+    /// The dimensions that the program uses and that have a tolerance.
+    fn of(program: &Program, terms: &[Term]) -> Vec<Drawn> {
+        let mut used: Vec<usize> = program.used().collect();
+        used.sort_unstable();
+        used.retain(|&leaf| middle_and_half(&terms[leaf]).1 > 0.0);
+        let drawn = |(order, leaf): (usize, usize)| {
+            let (middle, half) = middle_and_half(&terms[leaf]);
+            let (axis, round) = (order % LATTICE.len(), order / LATTICE.len());
+            Drawn {
+                leaf,
+                middle,
+                half,
+                strips: match terms[leaf].shape {
+                    Shape::Normal => &STRIPS.normal,
+                    Shape::Uniform => &STRIPS.uniform,
+                },
+                // Dimensions beyond the lattice's own go through the same points by odd leaps.
+                leap: LATTICE[axis] * (2 * round + 1),
+                offset: OFFSET * order,
+            }
+        };
+        used.into_iter().enumerate().map(drawn).collect()
+    }
+
+    fn at(&self, point: usize) -> f64 {
+        self.middle + self.half * self.strips[(point * self.leap + self.offset) % POINTS]
     }
 }
 

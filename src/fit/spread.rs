@@ -117,13 +117,13 @@ impl Spread {
     /// How far above the centre the given chance is reached, by regula falsi (Illinois).
     fn offset(&self, chance: f64) -> f64 {
         let short = |off: f64| self.below(self.centre + off) - chance;
-        // Sums of uniform errors reach it between 1.64 and 1.97 standard deviations.
-        let (mut lo, mut hi) = (1.5 * self.sigma, 2.1 * self.sigma);
+        // Sums of uniform and normal errors reach it between 1.64 and 1.97 standard deviations.
+        let (mut lo, mut hi) = (1.6 * self.sigma, 2.0 * self.sigma);
         let (mut at_lo, mut at_hi) = (short(lo), short(hi));
         for _ in 0..30 {
             let off = (lo * at_hi - hi * at_lo) / (at_hi - at_lo);
             let at = short(off);
-            if libm::fabs(at) < 1e-9 || hi - lo < 1e-9 * self.sigma {
+            if libm::fabs(at) < 1e-7 || hi - lo < 1e-9 * self.sigma {
                 return off;
             }
             if at > 0.0 {

@@ -98,16 +98,22 @@ fn crystal(d: &mut Dice) -> Expr {
     over - (d.size("top", 1.5, 0.1, 0.05) + d.size("proud", 0.0, 0.01, 0.05))
 }
 
+/// The least inner radius between a hand's underside and its top, as the geometry writes it.
 fn ring(d: &mut Dice) -> Expr {
-    let (z, foot) = (d.size("z", 1.0, 0.5, 0.1), d.size("foot", 0.4, 0.05, 0.03));
-    let (bottom, top, height) =
-        (d.size("bottom", 26.0, 0.3, 0.1), d.size("top", 28.0, 0.3, 0.1), d.size("height", 1.0, 0.3, 0.1));
-    // How far up the cone, held at its rim: then only the step above the rim is a jump.
-    let up = (z - foot) / height;
-    let part = up.clone().min(1.0);
-    let cone = (&bottom * (1.0 - &part) + &top * &part) / 2.0;
-    let above = (&top / 2.0).min(d.size("gasket", 28.0, 0.5, 0.1) / 2.0);
-    cone.min(Expr::choose(up - 1.0, &top / 2.0, above)) - d.size("length", 12.5, 0.3, 0.1)
+    let top_of_hand = d.size("top of hand", 1.0, 0.5, 0.05);
+    let underside = &top_of_hand - d.size("thickness", 0.15, 0.1, 0.02);
+    let foot = d.size("shim", 0.05, 0.05, 0.03) + d.size("dial", 0.4, 0.05, 0.03);
+    let bottom = d.size("bottom", 26.0, 0.3, 0.05) / 2.0;
+    let top = d.size("top", 28.0, 0.3, 0.05) / 2.0;
+    let height = d.size("height", 1.0, 0.3, 0.05);
+    let above = top.clone().min(d.size("gasket", 28.0, 0.5, 0.1) / 2.0);
+    let radius = |z: &Expr| {
+        let up = (z - &foot).max(0.0) / &height;
+        let part = up.clone().min(1.0);
+        let cone = &bottom + (&top - &bottom) * part;
+        Expr::choose(up - 1.0, cone, &above)
+    };
+    radius(&underside).min(radius(&top_of_hand)) - d.size("length", 12.5, 0.3, 0.1)
 }
 
 fn date(d: &mut Dice, along: bool) -> Expr {
