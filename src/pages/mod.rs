@@ -2,16 +2,52 @@
 
 pub mod context;
 
-pub mod feed;
+pub mod markup;
 
 pub mod markdown;
 
-pub mod markup;
+pub mod words;
+
+pub mod theme;
 
 pub mod render;
 
+pub mod addresses;
+
+pub mod album;
+
+mod source;
+
+pub mod caution;
+
+mod prose;
+
+mod checked;
+
+mod findings;
+
+mod log;
+
+mod parts;
+
+mod timing;
+
+mod drawings;
+
+mod build;
+
+mod gallery;
+
+mod bin;
+
+mod checks;
+
 pub mod search;
+
+pub mod feed;
 
 pub mod structured;
 
-pub mod theme;
+mod all;
+
+pub use all::{Input, Pages, START, all};

@@ -171,7 +171,7 @@ fn named(path: &str, bytes: Vec<u8>) -> Asset {
     let file = path.rsplit('/').next().unwrap_or(path);
     let (stem, end) = file.rsplit_once('.').unwrap_or((file, "bin"));
     let hash = blake3::hash(&bytes).to_hex();
-    Asset { path: format!("assets/{stem}-{}.{end}", &hash[..10]), bytes }
+    Asset { path: format!("assets/{stem}-{}.{end}", &hash[..16]), bytes }
 }
 
 /// A stylesheet without comments and without the space that only people need.

@@ -1,0 +1,62 @@
+//! What the checks and the drawings say of one build.
+
+use std::collections::BTreeMap;
+
+use crate::draw;
+use crate::fit::inspect::Report;
+use crate::journal::Build;
+
+use super::context::{FitsToo, Section, Timing};
+use super::source::Source;
+use super::{findings, timing};
+
+/// A build after its checks, with what pages need of them.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Checked {
+    /// The findings and headline figures; `None` where the build could not be checked.
+    pub(super) report: Option<Report>,
+    /// The headline figures.
+    pub(super) headline: draw::Headline,
+    /// The section through the watch.
+    pub(super) section: Option<Section>,
+    /// The plan.
+    pub(super) plan: Option<Section>,
+    /// The timing charts.
+    pub(super) timing: Option<Timing>,
+    /// The rate in words, as "Rate +3.7 s/d, mean of six positions".
+    pub(super) rate: Option<String>,
+    /// Dimensions that checks want and nobody measured: by slot, by path, the range that they must
+    /// lie in (empty where none is known).
+    pub(super) wanted: BTreeMap<String, BTreeMap<String, String>>,
+    /// How high the hands are seated, by slot.
+    pub(super) seats: BTreeMap<String, String>,
+    /// Free parts that would go into the watch.
+    pub(super) fits_too: Vec<FitsToo>,
+}
+
+impl Checked {
+    /// Puts together what pages need of a build's report.
+    pub(super) fn of(source: &Source<'_>, build: &Build, report: Option<&Report>) -> Checked {
+        let readings = timing::readings(build);
+        let lift = None;
+        let mut out = Checked {
+            rate: timing::rate(&readings, lift),
+            timing: timing::timing(&readings, lift, Section::default(), Section::default()),
+            ..Checked::default()
+        };
+        let _ = source;
+        if let Some(report) = report {
+            let told = report.headline;
+            out.headline = draw::Headline {
+                diameter: told.diameter,
+                lug_to_lug: told.lug_to_lug,
+                lug_width: told.lug_width,
+                thickness: told.thickness,
+                ..draw::Headline::default()
+            };
+            out.wanted = findings::wanted(&report.findings);
+            out.report = Some(report.clone());
+        }
+        out
+    }
+}

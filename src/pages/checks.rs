@@ -1,0 +1,157 @@
+//! The checks explained, with this journal's findings of each.
+
+use std::collections::BTreeMap;
+
+use crate::fit::bands::{Advised, Bands};
+use crate::fit::check::Check;
+use crate::fit::checks::ALL;
+use crate::fit::verdict::Verdict;
+
+use super::addresses::way;
+use super::checked::Checked;
+use super::context::{CheckFinding, CheckGroup, CheckPage, CheckSummary, ChecksPage, Count, Link};
+use super::markup::escape;
+use super::source::Source;
+use super::{build, findings, words};
+
+/// All checks at `page`.
+pub(super) fn list(
+    source: &Source<'_>,
+    bands: &Bands,
+    checked: &BTreeMap<String, Checked>,
+    page: &str,
+) -> ChecksPage {
+    let mut groups: Vec<CheckGroup> = Vec::new();
+    for check in ALL {
+        let summary = CheckSummary {
+            id: check.id.to_owned(),
+            href: source.addresses.checks.get(check.id).map(|path| way(page, path)).unwrap_or_default(),
+            title: words::capital(check.title),
+            band: band_words(check, bands.all(check.id)),
+            counts: counts(&of_check(source, checked, check, page)),
+        };
+        let title = check.group.title();
+        match groups.iter_mut().find(|group| group.title == title) {
+            Some(group) => group.checks.push(summary),
+            None => groups.push(CheckGroup { title: title.to_owned(), checks: vec![summary] }),
+        }
+    }
+    ChecksPage { groups, total: ALL.len() }
+}
+
+/// The page of one check.
+pub(super) fn page(
+    source: &Source<'_>,
+    bands: &Bands,
+    checked: &BTreeMap<String, Checked>,
+    at: usize,
+    page: &str,
+) -> Option<CheckPage> {
+    let check = *ALL.get(at)?;
+    let advised = bands.all(check.id);
+    let paragraph = |title: &str, text: &str| {
+        if text.is_empty() {
+            String::new()
+        } else {
+            format!("<p><b>{}</b> {}</p>", escape(title), escape(text))
+        }
+    };
+    let neighbour = |at: Option<usize>| {
+        let check = *ALL.get(at?)?;
+        let href = source.addresses.checks.get(check.id).map(|path| way(page, path))?;
+        Some(Link { text: words::capital(check.title), href })
+    };
+    let mut sources: Vec<String> = advised.iter().map(|one| one.source.clone()).collect();
+    sources.dedup();
+    Some(CheckPage {
+        id: check.id.to_owned(),
+        title: words::capital(check.title),
+        text_html: format!(
+            "<p>{}</p>{}{}{}",
+            escape(check.asks),
+            paragraph("Measured:", check.measured),
+            paragraph("If it is ignored:", check.ignored),
+            paragraph("What people do:", check.remedy)
+        ),
+        formula: check.formula.to_owned(),
+        band: band_words(check, advised),
+        contact: contact_words(check, advised),
+        source: sources.join("; "),
+        needs: Vec::new(),
+        cautions: Vec::new(),
+        findings: of_check(source, checked, check, page),
+        previous: neighbour(at.checked_sub(1)),
+        next: neighbour(Some(at + 1)),
+    })
+}
+
+/// A check's findings over all builds, trouble first.
+fn of_check(
+    source: &Source<'_>,
+    checked: &BTreeMap<String, Checked>,
+    check: &Check,
+    page: &str,
+) -> Vec<CheckFinding> {
+    let mut out = Vec::new();
+    for (slug, checked) in checked {
+        let Some(report) = &checked.report else { continue };
+        for finding in report.findings.iter().filter(|finding| finding.check.id == check.id) {
+            out.extend(line(source, page, slug, finding));
+        }
+    }
+    out.sort_by_key(|line: &CheckFinding| !line.verdict.attention);
+    out
+}
+
+/// A finding as a line in a list over builds.
+pub(super) fn line(
+    source: &Source<'_>,
+    page: &str,
+    slug: &str,
+    finding: &crate::fit::finding::Finding,
+) -> Option<CheckFinding> {
+    let verdict: Verdict = finding.verdict?;
+    let build = source.build_link(page, slug)?;
+    let title = words::capital(&finding.title);
+    let figure = finding.result.as_ref().map(|result| {
+        format!("{} {}", crate::measure::figure(result.nominal), finding.check.unit).trim().to_owned()
+    });
+    Some(CheckFinding {
+        finding: build::finding_link(source, page, slug, &findings::anchor(finding), &title),
+        build,
+        verdict: findings::verdict(verdict, finding.accepted.is_some()),
+        figure: figure.unwrap_or_default(),
+        mini_svg: String::new(),
+    })
+}
+
+fn counts(lines: &[CheckFinding]) -> Vec<Count> {
+    let mut out: Vec<Count> = Vec::new();
+    for word in ["clear", "tight", "fouls", "unmeasured"] {
+        let count = lines.iter().filter(|line| line.verdict.word == word).count();
+        if count > 0 {
+            let attention = lines.iter().any(|line| line.verdict.word == word && line.verdict.attention);
+            let verdict = super::context::Verdict { word: word.to_owned(), attention };
+            out.push(Count { count, verdict, ..Count::default() });
+        }
+    }
+    out
+}
+
+fn band_words(check: &Check, advised: &[Advised]) -> String {
+    several(check, advised, |one| findings::band(one.band))
+}
+
+fn contact_words(check: &Check, advised: &[Advised]) -> String {
+    let none = advised.iter().all(|one| one.contact.low.is_none() && one.contact.high.is_none());
+    if none { String::new() } else { several(check, advised, |one| findings::outside(one.contact)) }
+}
+
+fn several(check: &Check, advised: &[Advised], words: impl Fn(&Advised) -> String) -> String {
+    let unit = if check.unit.is_empty() { String::new() } else { format!(" {}", check.unit) };
+    let each = advised.iter().map(|one| {
+        let variant = if one.variant.is_empty() { String::new() } else { format!("{}: ", one.variant) };
+        format!("{variant}{}{unit}", words(one))
+    });
+    each.collect::<Vec<_>>().join("; ")
+}

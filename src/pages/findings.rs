@@ -1,0 +1,314 @@
+//! Findings as pages show them: what wants a second look first, each with its numbers and its place.
+
+use std::collections::BTreeMap;
+
+use crate::draw::{self, Bar, Range};
+use crate::fit::finding::Finding;
+use crate::fit::inspect::range_words;
+use crate::fit::verdict::{Band, Verdict};
+use crate::journal::Build;
+use crate::measure::figure;
+
+use super::addresses::way;
+use super::checked::Checked;
+use super::context::{self, Advice, AsCame, Count, DimensionUsed, FindingGroup, FindingView, Link, Missing};
+use super::markup::slug;
+use super::source::Source;
+use super::words;
+
+/// The length in px of the bar for a share of the whole.
+const SHARE: f64 = 46.0;
+
+/// How many findings of a verdict are named in the counts.
+const NAMED: usize = 3;
+
+/// A build's findings in the order of the checks, for the page at `page`; figures, which have no
+/// verdict, are left out.
+pub(super) fn views(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> Vec<FindingView> {
+    let findings = checked.report.iter().flat_map(|report| &report.findings);
+    findings.filter_map(|finding| view(source, build, finding, page)).collect()
+}
+
+/// The anchor of a finding on its build's page.
+pub(super) fn anchor(finding: &Finding) -> String {
+    format!("f-{}", slug(&finding.key()))
+}
+
+/// The verdict for a template.
+pub(super) fn verdict(verdict: Verdict, accepted: bool) -> context::Verdict {
+    context::Verdict { word: verdict.word().to_owned(), attention: verdict != Verdict::Clear && !accepted }
+}
+
+fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Option<FindingView> {
+    let judged = finding.verdict?;
+    let drawn = bar(finding, judged);
+    let (mini_svg, bar_svg) =
+        drawn.map_or_else(Default::default, |drawn| (draw::small_bar(&drawn), draw::bar(&drawn)));
+    let range = |low: f64, high: f64| format!("{} to {}", rounded(low), rounded(high));
+    let advised = finding.advised.as_ref();
+    let withheld = |text: &str| source.withheld(text);
+    Some(FindingView {
+        id: anchor(finding),
+        check: finding.check.id.to_owned(),
+        check_href: source
+            .addresses
+            .checks
+            .get(finding.check.id)
+            .map(|path| way(page, path))
+            .unwrap_or_default(),
+        about: finding.about.clone(),
+        title: words::capital(&finding.title),
+        verdict: verdict(judged, finding.accepted.is_some()),
+        accepted: finding.accepted.clone().unwrap_or_default(),
+        figure: finding.result.as_ref().map(|result| rounded(result.nominal)).unwrap_or_default(),
+        unit: if finding.result.is_some() { finding.check.unit.to_owned() } else { String::new() },
+        instead: match judged {
+            Verdict::Unmeasured => "not known",
+            Verdict::Fouls => "does not hold",
+            _ => "holds",
+        }
+        .to_owned(),
+        mini_svg,
+        bar_svg,
+        formula: finding.check.formula.to_owned(),
+        numbers: finding.numbers.clone(),
+        worst: finding.result.as_ref().map(|result| range(result.low, result.high)).unwrap_or_default(),
+        likely: finding.result.as_ref().map(|r| range(r.likely_low, r.likely_high)).unwrap_or_default(),
+        band: advised.filter(|a| !open(a.band)).map(|a| band(a.band)).unwrap_or_default(),
+        contact: advised.filter(|a| !open(a.contact)).map(|a| outside(a.contact)).unwrap_or_default(),
+        reasons: [finding.text.as_str()]
+            .into_iter()
+            .filter(|text| !text.is_empty())
+            .map(|text| sentence(&withheld(text)))
+            .collect(),
+        dimensions: finding
+            .dimensions
+            .iter()
+            .map(|used| {
+                let size = words::size(&used.size);
+                DimensionUsed {
+                    name: used.name.clone(),
+                    value: size.value,
+                    tolerance: size.tolerance,
+                    origin: used.size.origin.word().to_owned(),
+                    share: whole(used.share * 100.0),
+                    share_px: if used.share < 0.1 { 0 } else { whole(used.share * SHARE) },
+                }
+            })
+            .collect(),
+        missing: finding
+            .missing
+            .iter()
+            .map(|missing| Missing {
+                name: missing.name.clone(),
+                what: what(&missing.name),
+                range: missing.range.map(|(low, high)| range_words(low, high)).unwrap_or_default(),
+            })
+            .collect(),
+        advice: finding
+            .advice
+            .iter()
+            .map(|advice| Advice {
+                lead: words::capital(&advice.action),
+                text: withheld(&advice.text),
+                caution: advice.caution.clone(),
+            })
+            .collect(),
+        as_came: finding.as_came.map(|came| AsCame { verdict: verdict(came, true), figure: String::new() }),
+        places: places(source, build, finding, page),
+    })
+}
+
+/// The bar of a measure; `None` where there is no band to stand against.
+fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
+    let advised = finding.advised.as_ref().filter(|advised| !open(advised.band))?;
+    let range = |band: Band| Range { low: band.low, high: band.high };
+    let result = finding.result.as_ref();
+    let aim = finding.missing.first().and_then(|missing| {
+        let (low, high) = missing.range?;
+        Some(format!("{} {}", missing.name, range_words(low, high)))
+    });
+    Some(Bar {
+        title: finding.title.clone(),
+        unit: finding.check.unit.to_owned(),
+        decimals: if finding.check.unit == "mm" { 2 } else { 3 },
+        verdict: drawn(judged),
+        nominal: result.map(|result| result.nominal),
+        worst: result.map(|result| (result.low, result.high)),
+        likely: result.map(|result| (result.likely_low, result.likely_high)),
+        band: range(advised.band),
+        contact: range(advised.contact),
+        aim,
+    })
+}
+
+/// The verdict as the drawings know it.
+pub(super) fn drawn(verdict: Verdict) -> draw::Verdict {
+    match verdict {
+        Verdict::Clear => draw::Verdict::Clear,
+        Verdict::Tight => draw::Verdict::Tight,
+        Verdict::Fouls => draw::Verdict::Fouls,
+        Verdict::Unmeasured => draw::Verdict::Unmeasured,
+    }
+}
+
+/// Entries and files in which the figures were written: links for entries, words for the rest.
+fn places(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Vec<Link> {
+    let mut out: Vec<Link> = Vec::new();
+    for used in &finding.dimensions {
+        let folder = format!("builds/{}/", build.slug);
+        let link = match used.place.file.strip_prefix(&folder).and_then(|name| name.strip_suffix(".md")) {
+            Some("build") => None,
+            Some(name) => source.entry_link(page, &build.slug, name),
+            None => None,
+        };
+        if let Some(link) = link.filter(|link| !out.contains(link)) {
+            out.push(link);
+        }
+    }
+    out
+}
+
+/// Findings under their headings.
+pub(super) fn groups(findings: Vec<FindingView>) -> Vec<FindingGroup> {
+    let mut look: Vec<FindingView> = Vec::new();
+    let mut accepted: Vec<FindingView> = Vec::new();
+    let mut clear: Vec<(String, Vec<FindingView>)> = Vec::new();
+    for finding in findings {
+        if finding.verdict.attention {
+            look.push(finding);
+        } else if !finding.accepted.is_empty() {
+            accepted.push(finding);
+        } else {
+            let title = crate::fit::checks::of(&finding.check).map_or("", |check| check.group.title());
+            match clear.iter_mut().find(|(known, _)| known == title) {
+                Some((_, group)) => group.push(finding),
+                None => clear.push((title.to_owned(), vec![finding])),
+            }
+        }
+    }
+    look.sort_by_key(|finding| trouble(&finding.verdict.word));
+    let mut out = Vec::new();
+    let mut push = |title: &str, attention: bool, findings: Vec<FindingView>| {
+        if !findings.is_empty() {
+            out.push(FindingGroup { title: title.to_owned(), attention, findings });
+        }
+    };
+    push("Wants a second look", true, look);
+    push("Known and accepted", false, accepted);
+    for (title, findings) in clear {
+        push(&title, false, findings);
+    }
+    out
+}
+
+fn trouble(word: &str) -> usize {
+    ["fouls", "tight", "unmeasured", "clear"].iter().position(|known| *known == word).unwrap_or(4)
+}
+
+/// How many findings of each verdict there are, trouble named.
+pub(super) fn counts(findings: &[FindingView]) -> Vec<Count> {
+    let mut out: Vec<Count> = Vec::new();
+    let mut sorted: Vec<&FindingView> = findings.iter().collect();
+    sorted.sort_by_key(|finding| {
+        let clear = finding.verdict.word == "clear";
+        (!clear, !finding.accepted.is_empty(), trouble(&finding.verdict.word))
+    });
+    for finding in sorted {
+        let accepted = !finding.accepted.is_empty();
+        let same = |count: &Count| count.verdict == finding.verdict && count.accepted == accepted;
+        let at = out.iter().position(same).unwrap_or_else(|| {
+            out.push(Count { verdict: finding.verdict.clone(), accepted, ..Count::default() });
+            out.len() - 1
+        });
+        let Some(count) = out.get_mut(at) else { continue };
+        count.count += 1;
+        if finding.verdict.word == "clear" {
+            continue;
+        }
+        if count.about.len() < NAMED {
+            let figure =
+                if finding.figure.is_empty() { String::new() } else { format!(", {}", finding.figure) };
+            let text = format!("{}{figure}", lower(&finding.title));
+            count.about.push(Link { text, href: format!("#{}", finding.id) });
+        } else {
+            count.more += 1;
+        }
+    }
+    out
+}
+
+fn lower(title: &str) -> String {
+    let mut chars = title.chars();
+    chars.next().map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
+}
+
+/// The same counts without what they are about, for lists over builds.
+pub(super) fn bare(counts: &[Count]) -> Vec<Count> {
+    counts.iter().map(|count| Count { about: Vec::new(), more: 0, ..count.clone() }).collect()
+}
+
+/// Dimensions that a build's checks want, by slot and path, with the range where one is known.
+pub(super) fn wanted(findings: &[Finding]) -> BTreeMap<String, BTreeMap<String, String>> {
+    let mut out: BTreeMap<String, BTreeMap<String, String>> = BTreeMap::new();
+    for missing in findings.iter().flat_map(|finding| &finding.missing) {
+        let Some((slot, path)) = missing.name.split_once('.') else { continue };
+        let range = missing.range.map(|(low, high)| range_words(low, high)).unwrap_or_default();
+        let known = out.entry(slot.to_owned()).or_default().entry(path.to_owned()).or_default();
+        if known.is_empty() {
+            *known = range;
+        }
+    }
+    out
+}
+
+/// What a dimension is, in the words of the table of kinds.
+fn what(name: &str) -> String {
+    let Some((slot, path)) = name.split_once('.') else { return String::new() };
+    let Some(slot) = crate::journal::Slot::of(slot) else { return String::new() };
+    let field = crate::journal::Kind::of(slot.kind()).and_then(|kind| kind.field(path));
+    field.map(|field| format!("{}: {}", slot.words(), field.doc)).unwrap_or_default()
+}
+
+fn open(band: Band) -> bool {
+    band.low.is_none() && band.high.is_none()
+}
+
+/// A band in words: "0.03 to 0.30", "at least 0.20".
+pub(super) fn band(band: Band) -> String {
+    match (band.low, band.high) {
+        (Some(low), Some(high)) if low == high => format!("exactly {}", figure(low)),
+        (Some(low), Some(high)) => format!("{} to {}", figure(low), figure(high)),
+        (low, high) => range_words(low, high),
+    }
+}
+
+/// Where it fouls, in words: "below 0.05", "below 0.00 or above 0.06".
+pub(super) fn outside(band: Band) -> String {
+    match (band.low, band.high) {
+        (Some(low), Some(high)) if low == high => format!("anything but {}", figure(low)),
+        (Some(low), Some(high)) => format!("below {} or above {}", figure(low), figure(high)),
+        (Some(low), None) => format!("below {}", figure(low)),
+        (None, Some(high)) => format!("above {}", figure(high)),
+        (None, None) => String::new(),
+    }
+}
+
+/// Two decimals, or three where two would show nothing but a hair.
+fn rounded(value: f64) -> String {
+    let digits =
+        if value.abs() < 0.0995 && value != 0.0 && (value * 100.0).fract().abs() > 1e-6 { 3 } else { 2 };
+    let text = format!("{:.*}", digits, value.abs());
+    let zero = text.bytes().all(|byte| byte == b'0' || byte == b'.');
+    if value < 0.0 && !zero { format!("−{text}") } else { text }
+}
+
+fn whole(value: f64) -> u32 {
+    if value > 0.0 { value.round() as u32 } else { 0 }
+}
+
+/// A message as a sentence.
+fn sentence(text: &str) -> String {
+    let text = words::capital(&text.replace('`', ""));
+    if text.ends_with(['.', '!', '?']) { text } else { format!("{text}.") }
+}
