@@ -4,7 +4,7 @@
 //! above it, and neighbours joined by `|` do not know each other:
 //!
 //! `text | measure` -> `problem` -> `journal` -> `timing` -> `ledger` -> `fit` -> `pairing`
-//! -> `draw | photos` -> `pages` -> `site`; `report` tells findings in a terminal, in JSON and
+//! -> `draw | photos` -> `pages` -> `site` -> `publish`; `report` tells findings in a terminal, in JSON and
 //! in SARIF; `bench` follows the journal while the person writes; `cli` wires it all.
 
 pub mod text;
@@ -30,6 +30,8 @@ pub mod photos;
 pub mod pages;
 
 pub mod site;
+
+pub mod publish;
 
 pub mod report;
 

@@ -3,6 +3,7 @@
 mod explain;
 mod fit;
 mod journal;
+mod publish;
 mod start;
 
 use std::io::Write;
@@ -47,6 +48,8 @@ pub struct Arguments {
 enum Command {
     /// Run the checks and print the findings
     Fit(fit::Fit),
+    /// Run the checks and write the site
+    Publish(publish::Publish),
     /// Write a new small journal that already passes, with commented fields
     Start(start::Start),
     /// Tell what a check computes, its formula, its band and where that comes from
@@ -73,6 +76,7 @@ pub struct Streams<'a> {
 pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
     match &arguments.command {
         Command::Fit(command) => fit::run(command, streams),
+        Command::Publish(command) => publish::run(command, streams),
         Command::Start(command) => start::run(command, streams),
         Command::Explain(command) => explain::run(command, streams),
     }

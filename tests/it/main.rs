@@ -5,6 +5,7 @@
 mod bench_server;
 mod layers;
 mod outside;
+mod pages;
 mod photos;
 mod readme;
 mod site;

@@ -1,0 +1,55 @@
+//! `publish`: runs the checks and writes the site.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::problem::Severity;
+use crate::publish::{Order, publish};
+use crate::report::text;
+
+use super::{Outcome, Streams};
+
+#[derive(Args, Debug)]
+pub(super) struct Publish {
+    /// The journal's folder
+    #[arg(value_name = "JOURNAL", default_value = ".")]
+    journal: PathBuf,
+    /// Where the site goes; site/ in the journal if left out
+    #[arg(long, value_name = "DIR")]
+    to: Option<PathBuf>,
+    /// One watch's site, to send or to hand over with it
+    #[arg(long, value_name = "BUILD")]
+    only: Option<String>,
+    /// Make every photo again
+    #[arg(long)]
+    fresh: bool,
+}
+
+pub(super) fn run(told: &Publish, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+    let order = Order {
+        journal: told.journal.clone(),
+        to: told.to.clone(),
+        only: told.only.clone(),
+        fresh: told.fresh,
+    };
+    let published = publish(&order, &())?;
+    for problem in &published.problems {
+        write!(streams.err, "{}", text::problem(problem))?;
+    }
+    let changed = match published.written.written {
+        0 => "nothing had changed".to_owned(),
+        1 => "1 file is new or changed".to_owned(),
+        number => format!("{number} files are new or changed"),
+    };
+    writeln!(streams.out, "{} pages, {changed}", published.pages)?;
+    for left in &published.written.left {
+        writeln!(
+            streams.out,
+            "{left} was changed by hand and is no longer part of the site: it was left alone"
+        )?;
+    }
+    writeln!(streams.out, "open {} in a browser", published.start.display())?;
+    let failed = published.problems.iter().any(|problem| problem.severity == Severity::Error);
+    Ok(if failed { Outcome::Problems } else { Outcome::Good })
+}
