@@ -33,9 +33,11 @@ impl Label {
     /// A finding: figure, verdict, and what it is.
     pub(crate) fn of(clearance: &Clearance, room: f64) -> Label {
         let mut names = Style::Name.wrapped(&clearance.label, room);
-        if let Some((came, verdict)) = clearance.as_came {
-            let came = figure(came, clearance.decimals);
-            names.extend(Style::Name.wrapped(&format!("came as {came}, {}", verdict.word()), room));
+        // A verdict that nothing changed needs no telling.
+        if clearance.as_came.is_some_and(|(figure, was)| figure.is_some() || was != clearance.verdict)
+            && let Some(came) = clearance.came_words()
+        {
+            names.extend(Style::Name.wrapped(&came, room));
         }
         Label {
             figure: clearance

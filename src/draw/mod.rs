@@ -6,10 +6,12 @@
 //! measured is dashed and named, and nothing else is ever dashed.
 
 mod bar;
+mod figures;
 mod fix;
 mod headline;
 mod labels;
 mod lettering;
+mod plan;
 mod section;
 mod sprite;
 mod svg;
@@ -21,7 +23,9 @@ mod view;
 mod watch;
 
 pub use bar::{Bar, Range, bar, small_bar};
+pub use figures::{drawn, figures};
 pub use headline::{Headline, gallery_headline, headline};
+pub use plan::{KeyLine, narrow_plan, plan, plan_key, plan_words};
 pub use section::{narrow_section, section, section_words};
 pub use sprite::{Sample, State, glyph, sample, sprite, state_block};
 pub use timing::{Drift, Position, Set, Timing, narrow_rate_by_position, rate_by_position, rate_over_time};

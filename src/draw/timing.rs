@@ -253,8 +253,10 @@ impl Axis {
             .into_iter()
             .find(|step| span * 1.08 / step + 1.0 <= most)
             .unwrap_or(1000.0);
-        let low = ((low - span * 0.04) / step).floor() * step;
-        let high = ((high + span * 0.04) / step).ceil() * step;
+        // The axis ends at a quarter of a step: a round figure at each end would waste its width.
+        let part = step / 4.0;
+        let low = ((low - span * 0.04) / part).floor() * part;
+        let high = ((high + span * 0.04) / part).ceil() * part;
         Axis { low, high, step, left, right }
     }
 
@@ -264,7 +266,8 @@ impl Axis {
     }
 
     fn ticks(&self) -> impl Iterator<Item = f64> {
-        let (low, step, high) = (self.low, self.step, self.high);
+        let (step, high) = (self.step, self.high);
+        let low = (self.low / step).ceil() * step;
         (0..64_u8).map(move |i| low + step * f64::from(i)).take_while(move |v| *v <= high + step * 0.01)
     }
 }
@@ -336,18 +339,25 @@ pub fn rate_over_time(drift: &Drift) -> String {
         let outside = low.is_some_and(|low| set.rate < low) || high.is_some_and(|high| high < set.rate);
         diamond(&mut sheet, if outside { "ra" } else { "s" }, *px, *py, 5.5);
     }
-    point_labels(&mut sheet, &sets, &points, PLOT);
+    point_labels(&mut sheet, &sets, &points, PLOT, y(0.0));
     dates(&mut sheet, &sets, &points, (WIDTH, PLOT.3 + 20.0));
     sheet.labelled("tm", WIDTH, PLOT.3 + 26.0, &drift.words())
 }
 
 /// Rates beside their points where they meet neither a point nor each other: ends first.
-fn point_labels(sheet: &mut Sheet, sets: &[&Set], points: &[(f64, f64)], plot: (f64, f64, f64, f64)) {
+fn point_labels(
+    sheet: &mut Sheet,
+    sets: &[&Set],
+    points: &[(f64, f64)],
+    plot: (f64, f64, f64, f64),
+    zero: f64,
+) {
     let last = sets.len() - 1;
     let mut order: Vec<usize> = vec![last, 0];
     order.extend(1..last);
     let mut boxes: Vec<(f64, f64, f64, f64)> =
         points.iter().map(|(x, y)| (x - 6.0, y - 6.0, x + 6.0, y + 6.0)).collect();
+    boxes.push((plot.0, zero, plot.2, zero));
     for i in order {
         let (px, py) = points[i];
         let mut text = rate(sets[i].rate);

@@ -7,6 +7,7 @@
 //! named.
 
 use super::headline::Headline;
+use super::svg::figure;
 use super::verdict::Verdict;
 
 /// One watch.
@@ -471,11 +472,20 @@ pub struct Clearance {
     pub verdict: Verdict,
     /// Known and accepted: it keeps its verdict and goes back to ink.
     pub accepted: bool,
-    /// How the part came, where it was altered since.
-    pub as_came: Option<(f64, Verdict)>,
+    /// How it came out with the parts as they came, where one was altered since; its figure where known.
+    pub as_came: Option<(Option<f64>, Verdict)>,
 }
 
 impl Clearance {
+    /// How it was as the parts came, in words.
+    pub(crate) fn came_words(&self) -> Option<String> {
+        let (came, verdict) = self.as_came?;
+        Some(match came {
+            Some(came) => format!("came as {}, {}", figure(came, self.decimals.min(3)), verdict.word()),
+            None => format!("as it came: {}", verdict.word()),
+        })
+    }
+
     /// Whether it is drawn in the accent.
     pub(crate) fn looked_at(&self) -> bool {
         self.verdict.wants_a_look() && !self.accepted

@@ -33,8 +33,8 @@ pub fn section_words(watch: &Watch) -> String {
         let figure =
             clearance.figure.map_or_else(String::new, |v| format!(" {}", figure(v, clearance.decimals)));
         out += &format!(" {}{figure}, {}", capital(&clearance.label), clearance.verdict.word());
-        if let Some((came, verdict)) = clearance.as_came {
-            out += &format!("; came as {}, {}", super::svg::figure(came, clearance.decimals), verdict.word());
+        if let Some(came) = clearance.came_words() {
+            out += &format!("; {came}");
         }
         out.push('.');
     }
