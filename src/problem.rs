@@ -53,6 +53,11 @@ impl Problem {
     }
 }
 
+/// Whether one of them is an error.
+pub fn has_errors(problems: &[Problem]) -> bool {
+    problems.iter().any(|problem| problem.severity == Severity::Error)
+}
+
 /// Puts problems into the order in which a person would go through the files, and drops repeats.
 pub fn sort(problems: &mut Vec<Problem>) {
     problems.sort_by(|a, b| {

@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 use anyhow::bail;
 use clap::{Args, ValueEnum};
 
-use crate::problem::did_you_mean;
+use crate::fit::solve::{allowed, field, names};
+use crate::problem::{did_you_mean, has_errors};
 use crate::report::text::{self, Detail};
 use crate::report::{Told, json};
 
@@ -24,6 +25,9 @@ pub(super) struct Fit {
     /// Let tight and unmeasured findings count as well
     #[arg(long)]
     strict: bool,
+    /// Print instead where this dimension (dial.diameter) may lie for every check to be clear
+    #[arg(long, value_name = "DIMENSION")]
+    solve: Option<String>,
     /// Print clear findings in full too
     #[arg(long)]
     full: bool,
@@ -43,6 +47,9 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
             let near = did_you_mean(slug, checked.journal.builds.iter().map(|build| build.slug.as_str()));
             bail!("there is no build `{slug}` in {}{near}", root.display());
         }
+    }
+    if let Some(name) = &fit.solve {
+        return solve(&checked, &asked, name, streams);
     }
     let shown = root.display().to_string();
     let Checked { journal, reports, problems, .. } = &checked;
@@ -72,6 +79,27 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
         (false, true) => Outcome::Fouls,
         (false, false) => Outcome::Good,
     })
+}
+
+/// Where a dimension may lie, a build at a time.
+fn solve(
+    checked: &Checked,
+    asked: &[String],
+    name: &str,
+    streams: &mut Streams<'_>,
+) -> anyhow::Result<Outcome> {
+    if field(name).is_none() {
+        let known: Vec<String> =
+            checked.journal.builds.iter().flat_map(|build| names(&checked.watch(build))).collect();
+        bail!("there is no dimension `{name}`{}", did_you_mean(name, known.iter().map(String::as_str)));
+    }
+    let builds = checked.journal.builds.iter().zip(&checked.reports);
+    for (build, report) in builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)) {
+        let watch = checked.watch(build);
+        let allowed = allowed(&watch, &report.findings, name);
+        write!(streams.out, "{}", text::allowed(build, &allowed))?;
+    }
+    Ok(if has_errors(&checked.problems) { Outcome::Problems } else { Outcome::Good })
 }
 
 impl Fit {

@@ -2,15 +2,20 @@
 
 use std::path::Path;
 
+use jiff::civil::Date;
+
 use crate::fit::bands::Bands;
 use crate::fit::inspect::{self, Report};
-use crate::journal::{self, Journal, folder};
+use crate::fit::watch::{Stage, Watch};
+use crate::journal::{self, Build, Journal, folder};
 use crate::ledger::Ledger;
 use crate::problem::{self, Problem};
 
 /// A journal that was read, replayed and checked.
 pub(super) struct Checked {
     pub(super) journal: Journal,
+    pub(super) ledger: Ledger,
+    pub(super) as_of: Date,
     /// A report a build, in the order of `journal.builds`.
     pub(super) reports: Vec<Report>,
     pub(super) problems: Vec<Problem>,
@@ -35,5 +40,12 @@ pub(super) fn check(root: &Path) -> anyhow::Result<Checked> {
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
     problem::sort(&mut problems);
-    Ok(Checked { journal, reports, problems })
+    Ok(Checked { journal, ledger, as_of, reports, problems })
+}
+
+impl Checked {
+    /// A build's parts as they are in it.
+    pub(super) fn watch<'a>(&'a self, build: &'a Build) -> Watch<'a> {
+        Watch::of(&self.journal, &self.ledger, build, self.as_of, Stage::AsIs)
+    }
 }

@@ -15,6 +15,7 @@ use super::checks;
 use super::expr::{Expr, Shape, Term};
 use super::finding::{Finding, Outcome, Used, Wanted};
 use super::headline::{Headline, headline};
+use super::solve;
 use super::spell;
 use super::verdict::{self, Assessment, Verdict};
 use super::watch::{Stage, Watch};
@@ -74,6 +75,10 @@ pub fn inspect(journal: &Journal, ledger: &Ledger, bands: &Bands, build: &Build,
     let altered: Vec<Slot> =
         watch.parts().filter(|(_, part)| altered(ledger, part)).map(|(slot, _)| slot).collect();
     let mut findings = judge_all(&watch, bands);
+    findings
+        .iter_mut()
+        .filter(|finding| !finding.missing.is_empty())
+        .for_each(|finding| solve::ranges(&watch, finding));
     if !altered.is_empty() {
         let came = judge_all(&Watch::of(journal, ledger, build, as_of, Stage::AsCame), bands);
         for finding in &mut findings {

@@ -20,6 +20,8 @@ pub mod headline;
 
 pub mod inspect;
 
+pub mod solve;
+
 pub mod physics;
 
 pub mod chance;

@@ -4,7 +4,7 @@ pub mod json;
 pub mod text;
 
 use crate::fit::inspect::Report;
-use crate::problem::{Problem, Severity};
+use crate::problem::{Problem, has_errors};
 
 /// Everything that a run of `fit` has to tell.
 #[derive(Debug)]
@@ -20,7 +20,7 @@ pub struct Told<'a> {
 impl Told<'_> {
     /// Whether a problem is an error.
     pub fn has_errors(&self) -> bool {
-        self.problems.iter().any(|problem| problem.severity == Severity::Error)
+        has_errors(&self.problems)
     }
 
     /// Whether a finding counts against the exit status.

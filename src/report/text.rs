@@ -6,6 +6,8 @@ use anstyle::{AnsiColor, Style};
 
 use crate::fit::finding::{Finding, Wanted};
 use crate::fit::inspect::{Report, range_words};
+use crate::fit::inverse::Range;
+use crate::fit::solve::Allowed;
 use crate::fit::verdict::{Band, Verdict};
 use crate::journal::Build;
 use crate::measure::{figure, shown};
@@ -129,6 +131,40 @@ fn clear(out: &mut String, findings: &[&Finding]) {
         let came = came.map(|came| format!("  (as it came: {})", came.word())).unwrap_or_default();
         let _ = writeln!(out, "{}{came}", line.trim_end());
     }
+}
+
+/// Where a dimension may lie, and what limits it.
+pub fn allowed(build: &Build, allowed: &Allowed) -> String {
+    let bold = Style::new().bold();
+    let mut out = format!("{bold}{}{bold:#}  {}", build.title, allowed.name);
+    if let Some(now) = &allowed.now {
+        let _ = write!(out, ", now {now}");
+    }
+    out.push('\n');
+    let words = |ranges: &[Range]| match ranges {
+        [] => "nowhere".to_owned(),
+        ranges => {
+            ranges.iter().map(|range| range_words(range.low, range.high)).collect::<Vec<_>>().join(", or ")
+        }
+    };
+    if allowed.shares.is_empty() {
+        out.push_str("  no check of this build asks for it\n");
+        return out;
+    }
+    let all = match &allowed.ranges[..] {
+        [] => "no value makes every check clear".to_owned(),
+        ranges => format!("every check is clear with it {}", words(ranges)),
+    };
+    let _ = writeln!(out, "  {all}");
+    for share in allowed.limited_by() {
+        if let Some(ranges) = &share.ranges {
+            let _ = writeln!(out, "  limited by {}: {}", share.title, words(ranges));
+        }
+    }
+    for share in allowed.shares.iter().filter(|share| share.ranges.is_none()) {
+        let _ = writeln!(out, "  {} cannot be solved yet: something else is not measured", share.title);
+    }
+    out
 }
 
 /// A problem: its place first, so that an editor finds it.
