@@ -53,11 +53,34 @@ pub(super) enum Node {
     Min(Expr, Expr),
     Max(Expr, Expr),
     Hypot(Expr, Expr),
-    Turn { angle: Expr, pitch: Expr },
-    Apart { r: Expr, other: Expr, angle: Expr },
-    Sag { r: Expr, aperture: Expr, rise: Expr },
-    Choose { at_most_zero: Expr, then: Expr, otherwise: Expr },
-    Pairing { gaps: Vec<Vec<Expr>>, foot: usize },
+    Turn {
+        angle: Expr,
+        pitch: Expr,
+    },
+    Apart {
+        r: Expr,
+        other: Expr,
+        angle: Expr,
+    },
+    Sag {
+        r: Expr,
+        aperture: Expr,
+        rise: Expr,
+    },
+    Choose {
+        at_most_zero: Expr,
+        then: Expr,
+        otherwise: Expr,
+    },
+    Pairing {
+        gaps: Vec<Vec<Expr>>,
+        foot: usize,
+    },
+    /// The same as what it holds; printed by its label.
+    Named {
+        label: &'static str,
+        of: Expr,
+    },
 }
 
 impl Expr {
@@ -150,6 +173,17 @@ impl Expr {
         Expr::node(Node::Pairing { gaps, foot })
     }
 
+    /// The same formula under a name of its own: printed with symbols it is the label, with numbers
+    /// what it comes to. For parts that would hide the sum they stand in.
+    pub fn named(self, label: &'static str) -> Expr {
+        Expr::node(Node::Named { label, of: self })
+    }
+
+    /// Whether a dimension stands in the formula.
+    pub fn names(&self, dimension: &str) -> bool {
+        self.terms().iter().any(|term| &*term.name == dimension)
+    }
+
     /// The least of several; `None` of none.
     pub fn least(several: impl IntoIterator<Item = Expr>) -> Option<Expr> {
         several.into_iter().reduce(Expr::min)
@@ -195,9 +229,12 @@ impl Node {
     pub(super) fn children(&self) -> Vec<&Expr> {
         match self {
             Node::Const(_) | Node::Leaf(_) => Vec::new(),
-            Node::Neg(a) | Node::Abs(a) | Node::Sqrt(a) | Node::SinDeg(a) | Node::CosDeg(a) => {
-                vec![a]
-            }
+            Node::Neg(a)
+            | Node::Abs(a)
+            | Node::Sqrt(a)
+            | Node::SinDeg(a)
+            | Node::CosDeg(a)
+            | Node::Named { of: a, .. } => vec![a],
             Node::Add(a, b)
             | Node::Sub(a, b)
             | Node::Mul(a, b)

@@ -94,7 +94,7 @@ impl Watch<'_> {
             false => ("case.rehaut", self.ledge()),
         };
         if ring == "case.rehaut" && !self.knows("case.rehaut.bottom") && self.knows("case.opening") {
-            return self.dim("case.opening") / 2.0;
+            return (self.dim("case.opening") / 2.0).named("inner radius");
         }
         let bottom = self.dim(format!("{ring}.bottom")) / 2.0;
         let top = self.dim(format!("{ring}.top")) / 2.0;
@@ -106,7 +106,7 @@ impl Watch<'_> {
             true => top.min(self.dim("crystal_gasket.inner") / 2.0),
             false => top,
         };
-        Expr::choose(up - 1.0, cone, above)
+        Expr::choose(up - 1.0, cone, above).named("inner radius")
     }
 
     /// The crystal's foot.
@@ -133,7 +133,7 @@ impl Watch<'_> {
             }
         };
         match self.crystal_bending() {
-            Some(bending) => face - bending,
+            Some(bending) => face - bending.named("bending"),
             None => face,
         }
     }

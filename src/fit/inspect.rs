@@ -9,6 +9,7 @@ use crate::measure::{Dimension, Origin, Quantity, figure};
 use crate::problem::{Problem, did_you_mean};
 use crate::text::Place;
 
+use super::advice;
 use super::bands::Bands;
 use super::check::{Answer, Ask, AskKind, Asked, Check};
 use super::checks;
@@ -87,6 +88,7 @@ pub fn inspect(journal: &Journal, ledger: &Ledger, bands: &Bands, build: &Build,
             }
         }
     }
+    advice::advise(&watch, bands, &mut findings);
     accept(build, &mut findings);
     Report { slug: build.slug.clone(), headline: headline(&watch), findings }
 }
@@ -98,6 +100,29 @@ pub fn judge_all(watch: &Watch<'_>, bands: &Bands) -> Vec<Finding> {
         let mut asked = Asked::default();
         (check.run)(watch, &mut asked);
         findings.extend(asked.asked.into_iter().map(|ask| judge(watch, bands, check, ask)));
+    }
+    findings
+}
+
+/// Every finding of a watch in which one dimension was changed: what does not ask for it is taken
+/// over from before.
+pub fn judge_after(watch: &Watch<'_>, bands: &Bands, before: &[Finding], changed: &str) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for check in checks::ALL {
+        let mut asked = Asked::default();
+        (check.run)(watch, &mut asked);
+        findings.extend(asked.asked.into_iter().map(|ask| {
+            let same =
+                before.iter().find(|finding| finding.check.id == check.id && finding.about == ask.about);
+            match (same, &ask.kind) {
+                (Some(same), AskKind::Measure { formula, .. } | AskKind::Figure { formula })
+                    if same.formula.is_some() && !formula.names(changed) =>
+                {
+                    same.clone()
+                }
+                _ => judge(watch, bands, check, ask),
+            }
+        }));
     }
     findings
 }

@@ -22,6 +22,8 @@ pub mod inspect;
 
 pub mod solve;
 
+pub mod advice;
+
 pub mod physics;
 
 pub mod chance;

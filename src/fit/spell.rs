@@ -78,7 +78,10 @@ impl Spelling {
             Node::Neg(a) => (format!("\u{2212}{}", self.part(a, Whole)), Sign),
             Node::Add(a, b) => (format!("{} + {}", self.part(a, Sum), self.part(b, Product)), Sum),
             Node::Sub(a, b) => (format!("{} \u{2212} {}", self.part(a, Sum), self.part(b, Product)), Sum),
-            Node::Mul(a, b) if std::ptr::eq(&*a.0, &*b.0) => whole(format!("{}\u{b2}", self.part(a, Whole))),
+            Node::Mul(a, b) if std::ptr::eq(&*a.0, &*b.0) => match self.part(a, Whole) {
+                base if base.ends_with('\u{b2}') => (format!("({base})\u{b2}"), Product),
+                base => whole(format!("{base}\u{b2}")),
+            },
             Node::Mul(a, b) => (format!("{} \u{d7} {}", self.part(a, Product), self.part(b, Sign)), Product),
             Node::Div(a, b) => (format!("{} / {}", self.part(a, Product), self.part(b, Whole)), Product),
             Node::Abs(a) => whole(format!("abs({})", self.whole(a))),
@@ -102,6 +105,10 @@ impl Spelling {
             Node::Sag { r, aperture, rise } => {
                 whole(format!("sag({}; {}, {})", self.whole(r), self.whole(aperture), self.whole(rise)))
             }
+            Node::Named { label, of } => match value(of).filter(|_| self.numbers) {
+                Some(x) => signed(x, figure(x)),
+                None => whole((*label).to_owned()),
+            },
             Node::Choose { at_most_zero, then, otherwise } => self.choice(at_most_zero, then, otherwise),
             Node::Pairing { gaps, foot } => self.pairing(gaps, *foot),
         }

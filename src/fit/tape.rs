@@ -62,6 +62,7 @@ impl Tape {
             Node::Hypot(a, b) => Op::Hypot(go(a), go(b)),
             Node::Turn { angle, pitch } => Op::Turn(go(angle), go(pitch)),
             Node::Apart { r, other, angle } => Op::Apart(go(r), go(other), go(angle)),
+            Node::Named { of, .. } => return go(of),
             Node::Sag { r, aperture, rise } => Op::Sag(go(r), go(aperture), go(rise)),
             Node::Choose { at_most_zero, then, otherwise } => {
                 Op::Choose(go(at_most_zero), go(then), go(otherwise))

@@ -34,6 +34,8 @@ pub struct Watch<'a> {
     /// The last day that the journal speaks of: what "today" is to a check.
     pub as_of: Date,
     parts: BTreeMap<Slot, Fitted>,
+    /// How the dial is held, where it was said.
+    held: Option<HeldBy>,
 }
 
 /// The part that fills a slot.
@@ -69,7 +71,8 @@ impl<'a> Watch<'a> {
         as_of: Date,
         stage: Stage,
     ) -> Watch<'a> {
-        let mut watch = Watch { journal, ledger, build, as_of, parts: BTreeMap::new() };
+        let held = build.dial_held_by.as_ref().map(|held| held.value);
+        let mut watch = Watch { journal, ledger, build, as_of, parts: BTreeMap::new(), held };
         for slot in build.slots.keys() {
             let Some(id) = Ledger::occupant(build, *slot) else { continue };
             let Some(unit) = ledger.units.get(&id) else { continue };
@@ -103,6 +106,17 @@ impl<'a> Watch<'a> {
             None => parts.remove(&slot),
         };
         Watch { parts, ..*self }
+    }
+
+    /// The same watch with its dial held another way.
+    #[must_use]
+    pub fn held_by(self, held: HeldBy) -> Watch<'a> {
+        Watch { held: Some(held), ..self }
+    }
+
+    /// How the dial is held, where build.md says so or a trial does.
+    pub fn said_held_by(&self) -> Option<HeldBy> {
+        self.held
     }
 
     /// The part in a slot; `None` where the slot is open or the build has none.
@@ -213,8 +227,8 @@ impl<'a> Watch<'a> {
 
     /// How the dial is held: as build.md says, else by its feet where it has any.
     pub fn dial_held_by(&self) -> Option<HeldBy> {
-        if let Some(held) = &self.build.dial_held_by {
-            return Some(held.value);
+        if self.held.is_some() {
+            return self.held;
         }
         match self.items("dial.feet") {
             Some([]) => None,

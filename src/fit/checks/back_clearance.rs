@@ -27,7 +27,9 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     match watch.back_bending() {
         Some(bending) => {
             let bar = watch.build.target.water.as_ref().map_or(0.0, |water| water.value.value);
-            asked.measure("", room - bending).noting(format!("with the back bent in by {bar} bar"));
+            asked
+                .measure("", room - bending.named("bending"))
+                .noting(format!("with the back bent in by {bar} bar"));
         }
         None => {
             asked.measure("", room);

@@ -79,7 +79,7 @@ fn gaps(watch: &Watch<'_>, feet: usize, holes: usize) -> Vec<Vec<Expr>> {
 }
 
 fn without_feet(watch: &Watch<'_>, asked: &mut Asked) {
-    let held = match watch.build.dial_held_by.as_ref().map(|held| held.value) {
+    let held = match watch.said_held_by() {
         Some(held @ (HeldBy::Tape | HeldBy::Dots | HeldBy::Ring | HeldBy::Glue)) => Some(held.word()),
         _ if watch.has(Slot::Shim) => Some("a shim"),
         _ if watch.has(Slot::DialRing) => Some("a dial ring"),
