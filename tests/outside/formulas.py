@@ -34,6 +34,8 @@ class Check:
     play: dict = None
     # Whether the program may leave it out, because another finding says it already.
     optional: bool = False
+    # Whether the ledge bears on the dial's front.
+    over_front: bool = True
 
 
 def least(*values):
@@ -171,7 +173,8 @@ def checks(build):
 
     for foot in range(1, build.feet + 1):
         def gap(q, foot=foot):
-            return paired(q, build, turn)[foot - 1]
+            # The feet hold dial and movement to each other, whatever the crown's own doubt.
+            return paired(q, build, lambda q: size["case.crown_at"].value - 90.0)[foot - 1]
         yield check("dial-feet", f"foot {foot}", gap, 0.0, sampled=True)
 
     def off(q):
@@ -226,7 +229,8 @@ def checks(build):
 
         def around(q, h=hand):
             return least_inner(q, word, ledge, below(q, h), top(q, h)) - q(f"{h}.length") - q("centring")
-        yield check("hand-in-ring", hand, around, 0.1, play={"centring": play})
+        yield check("hand-in-ring", hand, around, 0.1, sampled=True, play={"centring": play},
+                    over_front=word["ledge"] == "front")
         yield check("hand-in-crystal", hand,
                     lambda q, h=hand: q("crystal.inner_aperture") / 2 - q(f"{h}.length") - q("centring"),
                     0.2, play={"centring": play})
@@ -236,7 +240,7 @@ def checks(build):
         yield check("hands-apart", about, lambda q, u=upper, l=lower: below(q, u) - top(q, l), 0.2)
         yield check("hands-apart", about + ", pipe",
                     lambda q, u=upper, l=lower: below(q, u) - q(f"{u}.pipe")
-                    - greatest(top(q, l), q(f"movement.posts.{l}.top")), 0.05)
+                    - greatest(top(q, l), q(f"movement.posts.{l}.top")), 0.05, sampled=True)
 
     if word["ring"]:
         yield check("movement-in-case", "in ring",
@@ -249,7 +253,7 @@ def checks(build):
                     lambda q: q("case.bore") - q("movement.casing_diameter"), 0.0, 0.3)
     yield check("back-clearance", "",
                 lambda q: q("case.depth") - ledge(q) - q("movement.height_below")
-                - (bending_back(q, word) if bar else 0.0), 0.2)
+                - (bending_back(q, word) if bar else 0.0), 0.2, sampled=bool(bar))
     yield check("stem-height", "",
                 lambda q: ledge(q) + q("movement.stem.below") - q("case.tube.below"), -0.15, 0.15)
     squeeze = {"nylon": (0.01, 0.12), "elastomer": (0.10, 0.35)}[word["crystal_gasket.material"]]
