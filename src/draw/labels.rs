@@ -33,10 +33,7 @@ impl Label {
     /// A finding: figure, verdict, and what it is.
     pub(crate) fn of(clearance: &Clearance, room: f64) -> Label {
         let mut names = Style::Name.wrapped(&clearance.label, room);
-        // A verdict that nothing changed needs no telling.
-        if clearance.as_came.is_some_and(|(figure, was)| figure.is_some() || was != clearance.verdict)
-            && let Some(came) = clearance.came_words()
-        {
+        if let Some(came) = clearance.came_words() {
             names.extend(Style::Name.wrapped(&came, room));
         }
         Label {

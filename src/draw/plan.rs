@@ -5,6 +5,7 @@ use std::f64::consts::PI;
 use super::fix::{Fix, size};
 use super::labels::{Label, spread};
 use super::lettering::Style;
+use super::outline;
 use super::svg::{Anchor, Frame, Path, Sheet, figure};
 use super::verdict::Verdict;
 use super::view::overall;
@@ -101,7 +102,7 @@ impl<'a> Plan<'a> {
         let movement = watch.movement.as_ref().and_then(|m| size(m.casing_diameter)).map(|d| d / 2.0 + 0.8);
         let dial =
             Fix::radius(watch.dial.as_ref().and_then(|d| d.diameter), seat.or(movement).unwrap_or(14.0));
-        let outer = case.map(|case| Fix::radius(case.diameter, dial.mm + 3.6));
+        let outer = case.map(|case| outline::usual_case(dial.mm, case.diameter));
         let crown_at = match case.and_then(|c| c.crown_at).filter(|v| v.is_finite()) {
             Some(at) => Fix::known(at.rem_euclid(360.0)),
             None => Fix::known(90.0),
@@ -176,72 +177,32 @@ impl<'a> Plan<'a> {
         })
     }
 
-    /// Four lugs and the two spring bars between them. Their outline is a usual one.
+    /// Millimetres right and down from the axis, to px.
+    fn to(&self, (a, b): (f64, f64)) -> (f64, f64) {
+        (self.middle.0 + a * self.scale, self.middle.1 + b * self.scale)
+    }
+
     fn lugs(&self, sheet: &mut Sheet, case: Fix) {
         let Some(measures) = &self.watch.case else { return };
         let gap = Fix::radius(measures.lug_width, case.mm * 0.52);
         let end = Fix::radius(measures.lug_to_lug, case.mm * 1.2);
-        if end.mm <= case.mm || gap.mm >= case.mm * 0.95 {
-            return;
-        }
-        let (k, (x, y)) = (self.scale, self.middle);
-        let inner = libm::sqrt((case.mm * case.mm - gap.mm * gap.mm).max(0.0)) - 0.3;
-        let wide = (case.mm * 0.17).min(case.mm - gap.mm);
         let mut lugs = Path::default();
-        let mut bars = Path::default();
-        for down in [-1.0, 1.0] {
-            for side in [-1.0, 1.0] {
-                let points = [
-                    (gap.mm, inner),
-                    (gap.mm, end.mm - 0.6),
-                    (gap.mm + wide * 0.2, end.mm),
-                    (gap.mm + wide * 0.72, end.mm),
-                    (gap.mm + wide, end.mm - 0.9),
-                    (case.mm * 0.77, case.mm * 0.63),
-                ];
-                let points: Vec<(f64, f64)> =
-                    points.iter().map(|(a, b)| (x + side * a * k, y + down * b * k)).collect();
-                lugs.polyline(&points);
-            }
-            for bar in [end.mm - 1.3, end.mm - 2.1] {
-                if bar > inner + 0.4 {
-                    bars.to(x - gap.mm * k, y + down * bar * k).line(x + gap.mm * k, y + down * bar * k);
-                }
-            }
+        for lug in outline::lugs(case.mm, gap.mm, end.mm) {
+            lugs.polyline(&lug.map(|point| self.to(point)));
         }
         sheet.path(if gap.known && end.known { "o" } else { "u" }, &lugs);
+        let mut bars = Path::default();
+        for bar in outline::bars(case.mm, gap.mm, end.mm) {
+            bars.polyline(&bar.map(|point| self.to(point)));
+        }
         sheet.path("n", &bars);
     }
 
     fn crown(&self, sheet: &mut Sheet, case: Fix) {
         let Some(crown) = self.watch.crown else { return };
         let r = Fix::radius(crown.diameter, 2.4);
-        let clock = self.crown_at.mm;
-        let (out, half) = (case.mm, r.mm);
-        // Outwards and across, turned to its place.
-        let corner = |a: f64, b: f64| {
-            let angle = clock / 180.0 * PI;
-            let (sin, cos) = (libm::sin(angle), libm::cos(angle));
-            let (x, y) = self.middle;
-            (x + (a * sin + b * cos) * self.scale, y + (-a * cos + b * sin) * self.scale)
-        };
-        let class = if r.known && case.known { "o" } else { "u" };
-        let neck = half * 0.42;
-        sheet.path(
-            class,
-            Path::default().polyline(&[
-                corner(out - 0.1, -neck),
-                corner(out + 0.3, -neck),
-                corner(out + 0.3, -half),
-                corner(out + 2.4, -half),
-                corner(out + 2.8, -half + 0.4),
-                corner(out + 2.8, half - 0.4),
-                corner(out + 2.4, half),
-                corner(out + 0.3, half),
-                corner(out + 0.3, neck),
-                corner(out - 0.1, neck),
-            ]),
-        );
+        let corners = outline::crown(case.mm, r.mm, self.crown_at.mm).map(|point| self.to(point));
+        sheet.path(if r.known && case.known { "o" } else { "u" }, Path::default().polyline(&corners));
     }
 
     /// From the bezel inwards: bezel, crystal, dial as it came, dial, opening.
@@ -568,7 +529,9 @@ impl<'a> Plan<'a> {
                 Note::plain(at, format!("{} {}", hand.role.word(), figure(length, 2)), String::new());
             let place = if small.is_some() { Place::SmallSeconds } else { Place::InRing(hand.role) };
             let clearance = self.clearance(place);
-            if let (Place::InRing(_), Some(by)) = (place, clearance.and_then(|c| c.figure)) {
+            // An hour hand is far from its ring on most watches.
+            let near = hand.role != Role::Hour || clearance.is_some_and(Clearance::looked_at);
+            if let (Place::InRing(_), true, Some(by)) = (place, near, clearance.and_then(|c| c.figure)) {
                 let ring = if self.watch.chapter_ring.is_some() { "chapter ring" } else { "rehaut" };
                 note.more = if by < 0.0 {
                     format!("{} into the {ring}", figure(-by, 2))
@@ -576,7 +539,7 @@ impl<'a> Plan<'a> {
                     format!("{} inside the {ring}", figure(by, 2))
                 };
             }
-            notes.push(note.judged(clearance));
+            notes.push(note.judged(clearance.filter(|_| near)));
         }
     }
 

@@ -477,11 +477,15 @@ pub struct Clearance {
 }
 
 impl Clearance {
-    /// How it was as the parts came, in words.
+    /// How it was as the parts came, in words; `None` where that was no different.
     pub(crate) fn came_words(&self) -> Option<String> {
         let (came, verdict) = self.as_came?;
+        let text = |value: f64| figure(value, self.decimals.min(3));
+        if verdict == self.verdict && came.is_none_or(|came| self.figure.map(text) == Some(text(came))) {
+            return None;
+        }
         Some(match came {
-            Some(came) => format!("came as {}, {}", figure(came, self.decimals.min(3)), verdict.word()),
+            Some(came) => format!("came as {}, {}", text(came), verdict.word()),
             None => format!("as it came: {}", verdict.word()),
         })
     }

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "where a test finds nothing it must fail at that line")]
 
 mod bench_server;
+mod drawings;
 mod layers;
 mod outside;
 mod pages;

@@ -424,7 +424,9 @@ impl Detail<'_> {
         if let Some(ring) = watch.ring {
             view.ring(&mut cut, Ink::PLASTIC, &parts::movement_ring_outline(&ring, levels), Halves::Right);
         }
-        let (a, b) = (levels.dial.mm, case.seat.mm);
+        // The gap to what lies around the dial: its ring, else the seat.
+        let ring = watch.dial_ring.and_then(|ring| size(ring.inner)).map(|d| d / 2.0);
+        let (a, b) = (levels.dial.mm, ring.unwrap_or(case.seat.mm));
         let looked_at = self.clearance(Place::Seat).is_some_and(Clearance::looked_at);
         if a < b {
             view.rect(&mut cut, "w", (a, b), (levels.under.mm, levels.face.mm));
@@ -473,9 +475,12 @@ impl Detail<'_> {
             None => (room.x, bottom + 22.0, room.frame),
         };
         let mut labels: Vec<Label> = Vec::new();
-        if let Some(seat) = self.clearance(Place::Seat) {
-            labels.push(Label::of(seat, width));
-        } else if !(self.levels.dial.known && self.levels.case.as_ref().is_some_and(|case| case.seat.known)) {
+        // Two of them where a ring fills the seat.
+        let seats = self.watch.clearances.iter().filter(|c| c.place == Place::Seat);
+        labels.extend(seats.take(2).map(|seat| Label::of(seat, width)));
+        if labels.is_empty()
+            && !(self.levels.dial.known && self.levels.case.as_ref().is_some_and(|case| case.seat.known))
+        {
             labels.push(Label::unmeasured("dial in its seat", width));
         }
         for place in [Place::Opening, Place::Track] {

@@ -1,0 +1,234 @@
+//! Watches in outline, side by side at one scale: what sizes there are, smallest first.
+
+use std::f64::consts::PI;
+
+use super::fix::{Fix, size};
+use super::lettering::Style;
+use super::sprite::State;
+use super::svg::{Anchor, Path, Sheet, figure};
+use super::view::overall;
+use super::watch::Watch;
+
+/// A watch as the line-up shows it; lengths in mm, `None` where not known.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Outline {
+    /// Under it.
+    pub name: String,
+    /// Told by the line: thick finished, thin on the bench, dashes with two dots taken apart, soft
+    /// planned.
+    pub state: State,
+    /// Across the case.
+    pub diameter: Option<f64>,
+    /// From lug end to lug end.
+    pub lug_to_lug: Option<f64>,
+    /// Between the lugs.
+    pub lug_width: Option<f64>,
+    /// The opening over the dial, a diameter.
+    pub opening: Option<f64>,
+    /// The crown's place by the clock, degrees.
+    pub crown_at: Option<f64>,
+}
+
+impl Outline {
+    /// A watch's outline.
+    pub fn of(watch: &Watch, state: State) -> Outline {
+        let case = watch.case.as_ref();
+        let cone = watch.chapter_ring.map(|ring| ring.cone).or_else(|| case.and_then(|case| case.rehaut));
+        Outline {
+            name: watch.name.clone(),
+            state,
+            diameter: watch.headline.diameter.or_else(|| case.and_then(|case| case.diameter)),
+            lug_to_lug: case.and_then(|case| case.lug_to_lug),
+            lug_width: case.and_then(|case| case.lug_width),
+            opening: cone.and_then(|cone| cone.bottom).or_else(|| case.and_then(|case| case.opening)),
+            crown_at: case.and_then(|case| case.crown_at),
+        }
+    }
+}
+
+const WIDTH: f64 = 1200.0;
+/// px for a millimetre.
+const SCALE: f64 = 3.35;
+/// Watches in a row.
+const ROW: usize = 7;
+/// From one row's top to the next one's.
+const PITCH: f64 = 262.0;
+/// Larger than any wristwatch: drawn no larger.
+const LARGEST: f64 = 56.0;
+
+/// The watches in outline, smallest first, seven to a row; empty for none.
+pub fn line_up(outlines: &[Outline]) -> String {
+    if outlines.is_empty() {
+        return String::new();
+    }
+    let mut sorted: Vec<&Outline> = outlines.iter().collect();
+    let across = |outline: &Outline| size(outline.diameter).unwrap_or(f64::MAX);
+    sorted.sort_by(|a, b| across(a).total_cmp(&across(b)).then_with(|| a.name.cmp(&b.name)));
+    let mut sheet = Sheet::default();
+    let mut top = 0.0;
+    for row in sorted.chunks(ROW) {
+        #[expect(clippy::cast_precision_loss, reason = "seven at most")]
+        let cell = WIDTH / row.len().max(6) as f64;
+        let mut x = cell / 2.0;
+        for outline in row {
+            one(&mut sheet, outline, (x, top + 112.0), cell);
+            x += cell;
+        }
+        top += PITCH;
+    }
+    sheet.labelled("lu", WIDTH, top - 6.0, &words(&sorted))
+}
+
+fn words(sorted: &[&Outline]) -> String {
+    let told: Vec<String> = sorted
+        .iter()
+        .map(|outline| match size(outline.diameter) {
+            Some(d) => format!("{} {}, {}", outline.name, figure(d, 1), outline.state.word()),
+            None => format!("{}, size not known yet, {}", outline.name, outline.state.word()),
+        })
+        .collect();
+    format!("The watches in outline at one scale, across the case in millimetres: {}", told.join("; "))
+}
+
+fn one(sheet: &mut Sheet, outline: &Outline, (x, y): (f64, f64), cell: f64) {
+    let known = size(outline.diameter).filter(|d| *d > 8.0).map(|d| d.min(LARGEST));
+    let r = known.unwrap_or(38.0) / 2.0;
+    let gap = size(outline.lug_width).map_or(r * 0.52, |d| d / 2.0);
+    let end = size(outline.lug_to_lug).map_or(r * 1.2, |d| d.min(64.0) / 2.0);
+    let to = |(a, b): (f64, f64)| (x + a * SCALE, y + b * SCALE);
+    let (class, edge) = match (known, outline.state) {
+        (None, _) => ("u", "u"),
+        (_, State::Finished) => ("o", "n"),
+        (_, State::OnTheBench) => ("n", "n"),
+        (_, State::TakenApart) => ("p", "p"),
+        (_, State::Planned) => ("x", "x"),
+    };
+    let mut lines = Path::default();
+    for lug in lugs(r, gap, end) {
+        lines.polyline(&lug.map(to));
+    }
+    for bar in bars(r, gap, end) {
+        lines.polyline(&bar.map(to));
+    }
+    lines.polyline(&crown(r, 2.3, outline.crown_at.filter(|v| v.is_finite()).unwrap_or(90.0)).map(to));
+    sheet.path(edge, &lines);
+    sheet.circle(&format!("{class} pp"), x, y, r * SCALE);
+    if let Some(opening) = size(outline.opening).filter(|d| *d < r * 2.0) {
+        sheet.circle("n", x, y, opening / 2.0 * SCALE);
+    }
+    let mut axes = Path::default();
+    axes.to(x - r * SCALE - 5.0, y).line(x + r * SCALE + 5.0, y);
+    axes.to(x, y - end * SCALE - 5.0).line(x, y + end * SCALE + 5.0);
+    sheet.path("k", &axes);
+    let text = known.map_or_else(|| "not known yet".to_owned(), |d| figure(d, 1));
+    if known.is_some() {
+        let mut lines = Path::default();
+        for side in [-1.0, 1.0] {
+            lines.to(x + side * r * SCALE, y + 38.0).line(x + side * r * SCALE, y + 114.0);
+        }
+        sheet.path("x", &lines);
+        overall(sheet, y + 110.0, x - r * SCALE, x + r * SCALE, &text);
+    } else {
+        sheet.text("q", x, y + 115.0, Anchor::Middle, &text);
+    }
+    let name = Style::Name.fitted(&outline.name, cell - 12.0);
+    sheet.text("q", x, y + 134.0, Anchor::Middle, &name);
+}
+
+/// The four lugs in mm from the axis, right and down; their shape is a usual one. `r`: the case's
+/// radius, `gap`: half of the width between lugs, `end`: half of lug to lug.
+pub(super) fn lugs(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 6]> {
+    if end <= r || gap >= r * 0.95 {
+        return Vec::new();
+    }
+    let inner = inner(r, gap);
+    let wide = (r * 0.17).min(r - gap);
+    let lug = [
+        (gap, inner),
+        (gap, end - 0.6),
+        (gap + wide * 0.2, end),
+        (gap + wide * 0.72, end),
+        (gap + wide, end - 0.9),
+        (r * 0.77, r * 0.63),
+    ];
+    [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)]
+        .into_iter()
+        .map(|(side, down)| lug.map(|(a, b)| (a * side, b * down)))
+        .collect()
+}
+
+/// The two edges of each spring bar between the lugs, in mm from the axis.
+pub(super) fn bars(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 2]> {
+    if end <= r || gap >= r * 0.95 {
+        return Vec::new();
+    }
+    [end - 1.3, end - 2.1]
+        .into_iter()
+        .filter(|at| *at > inner(r, gap) + 0.4)
+        .flat_map(|at| [-1.0, 1.0].map(|down| [(-gap, at * down), (gap, at * down)]))
+        .collect()
+}
+
+fn inner(r: f64, gap: f64) -> f64 {
+    libm::sqrt((r * r - gap * gap).max(0.0)) - 0.3
+}
+
+/// The crown in mm from the axis, `half` its radius, turned to its place by the clock.
+pub(super) fn crown(r: f64, half: f64, clock: f64) -> [(f64, f64); 10] {
+    let angle = clock / 180.0 * PI;
+    let (sin, cos) = (libm::sin(angle), libm::cos(angle));
+    let neck = half * 0.42;
+    let edge = 0.4_f64.min(half);
+    [
+        (r - 0.1, -neck),
+        (r + 0.3, -neck),
+        (r + 0.3, -half),
+        (r + 2.4, -half),
+        (r + 2.8, -half + edge),
+        (r + 2.8, half - edge),
+        (r + 2.4, half),
+        (r + 0.3, half),
+        (r + 0.3, neck),
+        (r - 0.1, neck),
+    ]
+    .map(|(out, across)| (out * sin + across * cos, -out * cos + across * sin))
+}
+
+/// The radius of a case that was not measured.
+pub(super) fn usual_case(dial: f64, diameter: Option<f64>) -> Fix {
+    Fix::radius(diameter, dial + 3.6)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::draw::testing::{any_watch, lantern, texts_apart, well_formed};
+    use proptest::prelude::*;
+
+    #[test]
+    fn all_stand_at_one_scale_smallest_first() {
+        let mut large = lantern();
+        large.name = "Breakwater".to_owned();
+        large.headline.diameter = Some(40.0);
+        let svg =
+            line_up(&[Outline::of(&large, State::OnTheBench), Outline::of(&lantern(), State::Finished)]);
+        let (small, large) = (svg.find(">Lantern<").unwrap(), svg.find(">Breakwater<").unwrap());
+        assert!(small < large);
+        // 35.5 / 2 and 40 / 2 at 3.35.
+        assert!(svg.contains("class=\"o pp\"") && svg.contains("r=\"59.5\""), "{svg}");
+        assert!(svg.contains("class=\"n pp\"") && svg.contains("r=\"67\""), "{svg}");
+    }
+
+    proptest! {
+        #[test]
+        fn any_watches_stand_apart(watches in prop::collection::vec(any_watch(), 0..9)) {
+            let outlines: Vec<Outline> =
+                watches.iter().map(|watch| Outline::of(watch, State::TakenApart)).collect();
+            let svg = line_up(&outlines);
+            if !svg.is_empty() {
+                well_formed(&svg);
+                texts_apart(&svg);
+            }
+        }
+    }
+}
