@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::draw;
 use crate::fit::inspect::Report;
-use crate::journal::Build;
+use crate::journal::{Build, Slot};
+use crate::ledger::Ledger;
 
 use super::context::{FitsToo, Section, Timing};
 use super::source::Source;
@@ -38,13 +39,12 @@ impl Checked {
     /// Puts together what pages need of a build's report.
     pub(super) fn of(source: &Source<'_>, build: &Build, report: Option<&Report>) -> Checked {
         let readings = timing::readings(build);
-        let lift = None;
+        let lift = lift_angle(source, build);
         let mut out = Checked {
             rate: timing::rate(&readings, lift),
-            timing: timing::timing(&readings, lift, Section::default(), Section::default()),
+            timing: timing::timing(build, &readings, lift),
             ..Checked::default()
         };
-        let _ = source;
         if let Some(report) = report {
             let told = report.headline;
             out.headline = draw::Headline {
@@ -59,4 +59,12 @@ impl Checked {
         }
         out
     }
+}
+
+/// The movement's own lift angle, degrees, by which amplitudes are put right.
+fn lift_angle(source: &Source<'_>, build: &Build) -> Option<f64> {
+    let unit = source.ledger.units.get(&Ledger::occupant(build, Slot::Movement)?)?;
+    let sheet = unit.came.text("calibre").and_then(|calibre| source.journal.sheets.get(calibre));
+    let own = unit.came.size("lift_angle");
+    own.or_else(|| sheet?.spec.size("lift_angle")).map(|angle| angle.value.value)
 }

@@ -100,6 +100,10 @@ fn address(target: &str) -> Address<'_> {
     let bare: String = target.chars().filter(|c| !matches!(c, '\t' | '\n' | '\r')).collect();
     let bare = bare.trim_start_matches(|c: char| c.is_control() || c == ' ');
     let scheme = bare.split(['/', '?', '#', '\\']).next().and_then(|start| start.split_once(':'));
+    // What has other characters is no scheme to a browser either.
+    let scheme = scheme.filter(|(name, _)| {
+        name.bytes().all(|b| b.is_ascii_alphanumeric() || matches!(b, b'+' | b'-' | b'.'))
+    });
     match scheme {
         Some((name, _))
             if ["http", "https", "mailto"].iter().any(|known| name.eq_ignore_ascii_case(known)) =>
@@ -107,7 +111,9 @@ fn address(target: &str) -> Address<'_> {
             Address::Outside
         }
         Some(_) => Address::Refused,
-        None if bare.starts_with(['/', '\\']) => Address::Refused,
+        // `//host` and what browsers take for it leads to another host, without saying so.
+        None if bare.starts_with('\\') => Address::Refused,
+        None if bare.starts_with('/') && bare[1..].starts_with(['/', '\\']) => Address::Refused,
         None => Address::Relative(target),
     }
 }
@@ -252,7 +258,13 @@ impl<'a> Writer<'a, '_> {
                 );
             }
             let picture = Picture { alt: alt.to_owned(), caption: title.to_owned(), ..picture };
-            return if block { picture.figure() } else { picture.image() };
+            // A link within a link would be none: what the person linked wins over opening the photo.
+            let linked = self.links.last() == Some(&true);
+            return match (block, linked) {
+                (true, _) => picture.figure(),
+                (false, true) => picture.bare_image(),
+                (false, false) => picture.image(),
+            };
         }
         let words = if alt.is_empty() { target } else { alt };
         match address(target) {
@@ -447,6 +459,13 @@ mod tests {
         assert!(html.starts_with("<figure><a class=\"zoom\" href=\"../photos/a1-960.jpg\"><img "), "{html}");
         assert!(html.contains("alt=\"The &quot;dial&quot;\""), "{html}");
         assert!(html.contains("<figcaption>as it came</figcaption></figure>"), "{html}");
+    }
+
+    #[test]
+    fn a_picture_within_a_link_is_no_link_of_its_own() {
+        let html = html("[![The dial](02-front.jpg)](dial.md)");
+        assert_eq!(html.matches("<a ").count(), 1, "{html}");
+        assert!(html.contains("<a href=\"lantern/dial.html\"><img "), "{html}");
     }
 
     #[test]

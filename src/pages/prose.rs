@@ -72,7 +72,7 @@ impl Resolve for Shelf<'_> {
 /// out of the journal or is none.
 fn joined(slug: &str, target: &str) -> Option<String> {
     let target = decoded(target)?;
-    if target.contains(['\\', '\0']) {
+    if target.starts_with('/') || target.contains(['\\', '\0']) {
         return None;
     }
     let mut path = vec!["builds", slug];
@@ -120,5 +120,6 @@ mod tests {
         assert_eq!(joined("lantern", "./a%20b.jpg").unwrap(), "builds/lantern/a b.jpg");
         assert_eq!(joined("lantern", "../../../x.md"), None);
         assert_eq!(joined("lantern", "a%00b"), None);
+        assert_eq!(joined("lantern", "/etc/passwd"), None);
     }
 }

@@ -1,5 +1,6 @@
 //! What the timing machine said of a build.
 
+use crate::draw::{self, Range};
 use crate::journal::Build;
 use crate::timing::{Position, Reading, Sitting, Wound, latest, sittings};
 
@@ -39,18 +40,55 @@ pub(super) fn rate(readings: &[Reading], movement_lift: Option<f64>) -> Option<S
 }
 
 /// The charts and the latest set as a table; `None` where nothing was timed.
-pub(super) fn timing(
-    readings: &[Reading],
-    movement_lift: Option<f64>,
-    positions: Section,
-    over_time: Section,
-) -> Option<Timing> {
-    let sitting = latest(readings)?;
+pub(super) fn timing(build: &Build, readings: &[Reading], movement_lift: Option<f64>) -> Option<Timing> {
+    let last = latest(readings)?;
+    let all = sittings(readings);
+    let target = build.target.rate.as_ref().map_or_else(Range::default, |rate| {
+        Range::between(rate.value.value - rate.value.minus, rate.value.value + rate.value.plus)
+    });
+    let begun = |sitting: &Sitting| sitting.readings().first().map(|reading| reading.at.date());
+    // The first sitting is the one before; one that is the latest itself has none before it.
+    let first = all.first().filter(|first| begun(first) != begun(&last));
+    let before = |position: Position| {
+        let reading = first?.by_position().into_iter().find(|reading| reading.position == position)?;
+        Some(reading.rate)
+    };
+    let positions = last.by_position().into_iter().map(|reading| draw::Position {
+        code: reading.position.symbol().to_owned(),
+        words: reading.position.words().to_owned(),
+        before: before(reading.position),
+        rate: Some(reading.rate),
+        amplitude: reading.true_amplitude(movement_lift),
+        beat_error: reading.beat_error,
+    });
+    let chart = draw::Timing { target, positions: positions.collect() };
+    let sets: Vec<draw::Set> = all
+        .iter()
+        .filter_map(|sitting| {
+            let day = begun(sitting)?;
+            let since = begun(all.first()?)?.until(day).ok()?.get_days();
+            Some(draw::Set {
+                day: f64::from(since),
+                date: words::short_day(day),
+                rate: sitting.figures(movement_lift).mean_rate,
+                note: String::new(),
+            })
+        })
+        .collect();
+    let several = sets.iter().any(|set| set.day > 0.0);
+    let drift = draw::Drift { target, sets };
     Some(Timing {
-        positions,
-        over_time,
-        about: about(readings, &sitting),
-        rows: rows(&sitting, movement_lift),
+        positions: Section {
+            wide_svg: draw::rate_by_position(&chart),
+            narrow_svg: draw::narrow_rate_by_position(&chart),
+            ..Section::default()
+        },
+        over_time: Section {
+            wide_svg: if several { draw::rate_over_time(&drift) } else { String::new() },
+            ..Section::default()
+        },
+        about: about(readings, &last),
+        rows: rows(&last, movement_lift),
     })
 }
 

@@ -25,6 +25,13 @@ pub fn day(date: Date) -> String {
     format!("{} {}", date.day(), month(date))
 }
 
+/// A day in short: 14 Feb 2026.
+#[must_use]
+pub fn short_day(date: Date) -> String {
+    let name = MONTHS.get(date.month().unsigned_abs() as usize - 1).copied().unwrap_or_default();
+    format!("{} {} {}", date.day(), name.get(..3).unwrap_or(name), date.year())
+}
+
 /// A month in words: February 2026.
 #[must_use]
 pub fn month(date: Date) -> String {

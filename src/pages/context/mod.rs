@@ -140,10 +140,15 @@ impl Picture {
     /// The picture as an `img` that opens its largest size.
     #[must_use]
     pub fn image(&self) -> String {
+        format!("<a class=\"zoom\" href=\"{}\">{}</a>", escape(&self.full), self.bare_image())
+    }
+
+    /// The picture as an `img` alone, for a place where it cannot be a link.
+    #[must_use]
+    pub fn bare_image(&self) -> String {
         format!(
-            "<a class=\"zoom\" href=\"{}\"><img src=\"{}\" srcset=\"{}\" sizes=\"(max-width:44rem) 100vw, 48rem\" \
-             width=\"{}\" height=\"{}\" alt=\"{}\" loading=\"lazy\"></a>",
-            escape(&self.full),
+            "<img src=\"{}\" srcset=\"{}\" sizes=\"(max-width:44rem) 100vw, 48rem\" width=\"{}\" height=\"{}\" \
+             alt=\"{}\" loading=\"lazy\">",
             escape(&self.src),
             escape(&self.srcset),
             self.width,
