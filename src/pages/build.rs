@@ -63,7 +63,7 @@ pub(super) fn page(
             .collect(),
         counts: findings::counts(&findings),
         total: findings.len(),
-        sheet: sheet(build, checked, &findings, &cautions),
+        sheet: sheet(build, checked, &findings),
         groups: findings::groups(findings),
         open_slots: open_slots(build),
         parts,
@@ -302,12 +302,7 @@ const SHEET_CHECKS: usize = 12;
 /// How many dimensions to measure it lists.
 const SHEET_MEASURES: usize = 8;
 
-fn sheet(
-    build: &Build,
-    checked: &Checked,
-    findings: &[super::context::FindingView],
-    cautions: &[super::context::Caution],
-) -> BenchSheet {
+fn sheet(build: &Build, checked: &Checked, findings: &[super::context::FindingView]) -> BenchSheet {
     let mut measure: Vec<SheetMeasure> = Vec::new();
     for missing in findings.iter().flat_map(|finding| &finding.missing) {
         if !measure.iter().any(|known| known.name == missing.name) {
@@ -323,8 +318,19 @@ fn sheet(
         }
     }
     measure.truncate(SHEET_MEASURES);
-    let shown = findings.iter().filter(|finding| !finding.figure.is_empty() && finding.unit == "mm");
-    let check = shown.take(SHEET_CHECKS).map(|finding| SheetCheck {
+    // What wants a look, then what has the least room; kept in the order of the checks.
+    let report = checked.report.iter().flat_map(|report| &report.findings);
+    let room: BTreeMap<String, f64> =
+        report.filter_map(|finding| Some((findings::anchor(finding), findings::room(finding)?))).collect();
+    let far = |finding: &&super::context::FindingView| room.get(&finding.id).copied().unwrap_or(f64::MAX);
+    let mut shown: Vec<_> =
+        findings.iter().filter(|finding| !finding.worst.is_empty() && finding.unit == "mm").collect();
+    shown.sort_by(|a, b| {
+        b.verdict.attention.cmp(&a.verdict.attention).then_with(|| far(a).total_cmp(&far(b)))
+    });
+    shown.truncate(SHEET_CHECKS);
+    shown.sort_by_key(|finding| findings.iter().position(|known| known.id == finding.id));
+    let check = shown.into_iter().map(|finding| SheetCheck {
         title: finding.title.clone(),
         figure: finding.figure.clone(),
         worst: finding.worst.clone(),
@@ -338,7 +344,6 @@ fn sheet(
         measure,
         check: check.collect(),
         order: order(build, checked),
-        cautions: cautions.to_vec(),
         summary: format!(
             "{}. {}: {}. Lengths in mm.",
             build.title,

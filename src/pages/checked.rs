@@ -9,7 +9,7 @@ use crate::ledger::Ledger;
 
 use super::context::{FitsToo, Section, Timing};
 use super::source::Source;
-use super::{findings, timing};
+use super::{drawings, findings, timing};
 
 /// A build after its checks, with what pages need of them.
 #[derive(Debug, Clone, Default)]
@@ -55,6 +55,10 @@ impl Checked {
                 ..draw::Headline::default()
             };
             out.wanted = findings::wanted(&report.findings);
+            let (section, plan) = drawings::drawings(source, build, report);
+            out.section = section;
+            out.plan = plan;
+            out.seats = drawings::seats(source, build);
             out.report = Some(report.clone());
         }
         out

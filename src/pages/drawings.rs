@@ -1,10 +1,67 @@
-//! From a build's figures to its drawings.
+//! From a build to its drawings: the section, the plan, and all watches at one scale.
 
 use std::collections::BTreeMap;
 
+use crate::draw;
+use crate::fit::inspect::Report;
+use crate::fit::watch::{Stage, Watch};
 use crate::journal::Build;
+use crate::measure::figure;
 
 use super::checked::Checked;
+use super::context::{KeyItem, Section};
+use super::source::Source;
+
+/// The section and the plan of a build; `None` where it has neither case nor movement to draw.
+pub(super) fn drawings(
+    source: &Source<'_>,
+    build: &Build,
+    report: &Report,
+) -> (Option<Section>, Option<Section>) {
+    let as_of = source.ledger.last_day(source.journal);
+    let of = |stage| Watch::of(source.journal, source.ledger, build, as_of, stage);
+    let watch = draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), report);
+    if watch.case.is_none() && watch.movement.is_none() {
+        return (None, None);
+    }
+    let section = Section {
+        wide_svg: draw::section(&watch, "s"),
+        narrow_svg: draw::narrow_section(&watch, "n"),
+        ..Section::default()
+    };
+    let key = draw::plan_key(&watch).into_iter().map(|line| KeyItem {
+        number: line.number,
+        text: line.name,
+        note: line.note,
+    });
+    let plan = Section {
+        wide_svg: draw::plan(&watch, "p"),
+        narrow_svg: draw::narrow_plan(&watch, "q"),
+        key: key.collect(),
+        ..Section::default()
+    };
+    (Some(section).filter(drawn), Some(plan).filter(drawn))
+}
+
+fn drawn(section: &Section) -> bool {
+    !section.wide_svg.is_empty()
+}
+
+/// How high each hand is seated, or has to be by its post: by the slot's name.
+pub(super) fn seats(source: &Source<'_>, build: &Build) -> BTreeMap<String, String> {
+    let as_of = source.ledger.last_day(source.journal);
+    let watch = Watch::of(source.journal, source.ledger, build, as_of, Stage::AsIs);
+    let mut out = BTreeMap::new();
+    for slot in watch.hands() {
+        let name = slot.name();
+        let seated = watch.value(&format!("{name}.seated"));
+        let post = watch.value(&format!("movement.posts.{name}.top"));
+        if let Some(height) = seated.or(post) {
+            out.insert(name.to_owned(), figure(height));
+        }
+    }
+    out
+}
 
 /// All watches in outline at one scale.
 pub(super) fn lineup(builds: &[&Build], checked: &BTreeMap<String, Checked>) -> String {

@@ -41,10 +41,13 @@ pub(super) fn verdict(verdict: Verdict, accepted: bool) -> context::Verdict {
 
 fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Option<FindingView> {
     let judged = finding.verdict?;
+    let decimals = decimals(finding);
     let drawn = bar(finding, judged);
     let (mini_svg, bar_svg) =
         drawn.map_or_else(Default::default, |drawn| (draw::small_bar(&drawn), draw::bar(&drawn)));
-    let range = |low: f64, high: f64| format!("{} to {}", rounded(low), rounded(high));
+    let range = |low: f64, high: f64| format!("{} to {}", rounded(low, decimals), rounded(high, decimals));
+    // Nominal sizes have no tolerance, and then there is no spread to tell of.
+    let spread = finding.result.as_ref().filter(|result| result.high - result.low > 1e-6);
     let advised = finding.advised.as_ref();
     let withheld = |text: &str| source.withheld(text);
     Some(FindingView {
@@ -60,7 +63,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
         title: words::capital(&finding.title),
         verdict: verdict(judged, finding.accepted.is_some()),
         accepted: finding.accepted.clone().unwrap_or_default(),
-        figure: finding.result.as_ref().map(|result| rounded(result.nominal)).unwrap_or_default(),
+        figure: finding.result.as_ref().map(|result| rounded(result.nominal, decimals)).unwrap_or_default(),
         unit: if finding.result.is_some() { finding.check.unit.to_owned() } else { String::new() },
         instead: match judged {
             Verdict::Unmeasured => "not known",
@@ -72,8 +75,8 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
         bar_svg,
         formula: finding.check.formula.to_owned(),
         numbers: finding.numbers.clone(),
-        worst: finding.result.as_ref().map(|result| range(result.low, result.high)).unwrap_or_default(),
-        likely: finding.result.as_ref().map(|r| range(r.likely_low, r.likely_high)).unwrap_or_default(),
+        worst: spread.map(|result| range(result.low, result.high)).unwrap_or_default(),
+        likely: spread.map(|result| range(result.likely_low, result.likely_high)).unwrap_or_default(),
         band: advised.filter(|a| !open(a.band)).map(|a| band(a.band)).unwrap_or_default(),
         contact: advised.filter(|a| !open(a.contact)).map(|a| outside(a.contact)).unwrap_or_default(),
         reasons: [finding.text.as_str()]
@@ -131,7 +134,7 @@ fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
     Some(Bar {
         title: finding.title.clone(),
         unit: finding.check.unit.to_owned(),
-        decimals: if finding.check.unit == "mm" { 2 } else { 3 },
+        decimals: decimals(finding),
         verdict: drawn(judged),
         nominal: result.map(|result| result.nominal),
         worst: result.map(|result| (result.low, result.high)),
@@ -248,6 +251,14 @@ pub(super) fn bare(counts: &[Count]) -> Vec<Count> {
     counts.iter().map(|count| Count { about: Vec::new(), more: 0, ..count.clone() }).collect()
 }
 
+/// How near a finding's worst case comes to an end of its band, mm; below zero where it lies beyond.
+pub(super) fn room(finding: &Finding) -> Option<f64> {
+    let (result, advised) = (finding.result.as_ref()?, finding.advised.as_ref()?);
+    let below = advised.band.low.map(|low| result.low - low);
+    let above = advised.band.high.map(|high| high - result.high);
+    below.into_iter().chain(above).reduce(f64::min)
+}
+
 /// Dimensions that a build's checks want, by slot and path, with the range where one is known.
 pub(super) fn wanted(findings: &[Finding]) -> BTreeMap<String, BTreeMap<String, String>> {
     let mut out: BTreeMap<String, BTreeMap<String, String>> = BTreeMap::new();
@@ -294,11 +305,17 @@ pub(super) fn outside(band: Band) -> String {
     }
 }
 
-/// Two decimals, or three where two would show nothing but a hair.
-fn rounded(value: f64) -> String {
-    let digits =
-        if value.abs() < 0.0995 && value != 0.0 && (value * 100.0).fract().abs() > 1e-6 { 3 } else { 2 };
-    let text = format!("{:.*}", digits, value.abs());
+/// How many decimals a finding's figures have: two for lengths; three for ratios and where the band is
+/// narrower than a tenth, as for a bore on its post.
+pub(super) fn decimals(finding: &Finding) -> usize {
+    let narrow =
+        |band: Band| band.low.zip(band.high).is_some_and(|(low, high)| 0.0 < high - low && high - low < 0.1);
+    let advised = finding.advised.as_ref().is_some_and(|advised| narrow(advised.band));
+    if advised || finding.check.unit.is_empty() { 3 } else { 2 }
+}
+
+fn rounded(value: f64, decimals: usize) -> String {
+    let text = format!("{:.*}", decimals, value.abs());
     let zero = text.bytes().all(|byte| byte == b'0' || byte == b'.');
     if value < 0.0 && !zero { format!("−{text}") } else { text }
 }
@@ -309,6 +326,8 @@ fn whole(value: f64) -> u32 {
 
 /// A message as a sentence.
 fn sentence(text: &str) -> String {
-    let text = words::capital(&text.replace('`', ""));
+    // A text that begins with an id keeps it as it is written.
+    let text =
+        if text.starts_with('`') { text.replace('`', "") } else { words::capital(&text.replace('`', "")) };
     if text.ends_with(['.', '!', '?']) { text } else { format!("{text}.") }
 }

@@ -65,7 +65,11 @@ pub fn page<T: Serialize>(
         "the template {template} leaves out the Content-Security-Policy: write {{{{ frame.policy_html | safe }}}} \
          in a meta element, as linen/frame.html does"
     );
-    Ok(SiteFile { path: path.to_owned(), bytes: slim(&html).into_bytes(), kind: FileKind::Page })
+    Ok(SiteFile {
+        path: path.to_owned(),
+        bytes: without_end_tags(&slim(&html)).into_bytes(),
+        kind: FileKind::Page,
+    })
 }
 
 /// A page without the indentation and blank lines that templates leave; text that is written as it
@@ -90,6 +94,38 @@ fn slim(html: &str) -> String {
             }
         }
     }
+    out
+}
+
+/// A page without the end tags of table cells, rows and list items that HTML lets out, because the
+/// next cell, row or item (or the end of the whole) ends them.
+fn without_end_tags(html: &str) -> String {
+    let followers: [(&str, &[&str]); 5] = [
+        ("</td>", &["<td", "<th", "</tr>"]),
+        ("</th>", &["<td", "<th", "</tr>"]),
+        ("</tr>", &["<tr", "</tbody>", "</thead>", "</tfoot>"]),
+        ("</li>", &["<li", "</ul>", "</ol>"]),
+        ("</dd>", &["<dt", "</dl>"]),
+    ];
+    let mut out = String::with_capacity(html.len());
+    let mut rest = html;
+    while let Some(at) = rest.find("</") {
+        let (before, tag) = rest.split_at(at);
+        out.push_str(before);
+        let known = followers.iter().find(|(name, _)| tag.starts_with(name));
+        let ended = known.filter(|(name, next)| {
+            let after = tag[name.len()..].trim_start();
+            // `<th` also begins `<thead`, which is never inside a row.
+            next.iter().any(|next| after.starts_with(next))
+        });
+        let (kept, length) = match ended {
+            Some((name, _)) => ("", name.len()),
+            None => ("</", 2),
+        };
+        out.push_str(kept);
+        rest = &tag[length..];
+    }
+    out.push_str(rest);
     out
 }
 
@@ -172,6 +208,16 @@ mod tests {
         let html = String::from_utf8(page.bytes).unwrap();
         assert!(!html.contains("<script>"), "{html}");
         assert!(html.contains("&lt;script&gt;"), "{html}");
+    }
+
+    #[test]
+    fn end_tags_that_html_lets_out_go() {
+        assert_eq!(
+            without_end_tags(
+                "<tr><td>a</td><td>b</td></tr>\n<tr><td>c</td></tr></tbody></table><ul><li>x</li>y</ul>"
+            ),
+            "<tr><td>a<td>b\n<tr><td>c</tbody></table><ul><li>x</li>y</ul>"
+        );
     }
 
     #[test]

@@ -247,8 +247,6 @@ pub struct BenchSheet {
     pub check: Vec<SheetCheck>,
     /// The order of assembly.
     pub order: Vec<String>,
-    /// What can hurt.
-    pub cautions: Vec<Caution>,
     /// The findings in one line.
     pub summary: String,
 }
