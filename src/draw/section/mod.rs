@@ -3,18 +3,21 @@
 
 mod details;
 mod levels;
+mod marks;
 mod missing;
 mod parts;
+mod seat;
+mod stack;
+mod third;
 
 use self::details::{Cutout, Detail, Room};
 use self::levels::Levels;
 use super::fix::size;
-use super::labels::{Band, Callout, Label, Side};
 use super::lettering::Style;
 use super::sprite::arrow;
 use super::svg::{Anchor, Frame, Path, Sheet, figure};
 use super::view::{Halves, View, overall, upright};
-use super::watch::{Clearance, Place, Role, Watch};
+use super::watch::{Place, Watch};
 
 /// The section for a page: both halves, details beside each other. `prefix` goes before its ids.
 pub fn section(watch: &Watch, prefix: &str) -> String {
@@ -24,6 +27,35 @@ pub fn section(watch: &Watch, prefix: &str) -> String {
 /// The section for a phone, drawn anew at 330 px: the half from the axis, details under each other.
 pub fn narrow_section(watch: &Watch, prefix: &str) -> String {
     Section::new(watch, Halves::Right).draw(prefix)
+}
+
+/// A part of a section, close up.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Close {
+    /// The dial's edge in its seat.
+    Seat,
+    /// The hands on their posts.
+    Stack,
+    /// The date in its window, its middle in the view's.
+    Window,
+    /// All of it, thin parts solid.
+    Whole,
+}
+
+/// Draws a part of a watch's section as a view shows it.
+pub(super) fn close_up(sheet: &mut Sheet, watch: &Watch, close: Close, view: &View) {
+    let levels = Levels::of(watch);
+    let detail = Detail { watch, levels: &levels, section: view.scale };
+    match close {
+        Close::Seat => detail.seat_inside(sheet, view, levels.movement.mm - 2.0),
+        Close::Stack => detail.stack_inside(sheet, view, &detail.stack(), 4.0, levels.highest()),
+        Close::Window => {
+            if let Some(third::Third::Window(window, shown)) = detail.third() {
+                detail.window_inside(sheet, view, window, shown);
+            }
+        }
+        Close::Whole => parts::watch(sheet, view, watch, &levels, Halves::Both),
+    }
 }
 
 /// What the section shows, in words.
@@ -138,234 +170,6 @@ impl<'a> Section<'a> {
         if self.halves == Halves::Both { -1.0 } else { 1.0 }
     }
 
-    /// All labels above and below, with y counted from the dial seat.
-    fn labels(&self) -> (Band, Band) {
-        let room = if self.halves == Halves::Both { 190.0 } else { 150.0 };
-        let (mut above, mut below) = (Vec::new(), Vec::new());
-        let mut say = |side: Side, point: (f64, f64), dot: bool, label: Label| {
-            let callout = Callout { label, point: self.view.at(point.0, point.1), dot };
-            match side {
-                Side::Above => above.push(callout),
-                Side::Below => below.push(callout),
-            }
-        };
-        for (letter, point) in self.letters() {
-            say(Side::Above, point, false, Label { figure: letter.to_owned(), ..Label::default() });
-        }
-        if let Some((clearance, r)) = self.under_crystal() {
-            let z = self.levels.crystal.as_ref().map_or(0.0, |crystal| crystal.inner(r.abs()));
-            say(Side::Above, (r, z), false, Label::of(clearance, room));
-        }
-        if let Some((clearance, r)) = self.over_back() {
-            let z = self.levels.case.as_ref().map_or(0.0, |case| case.inside.mm);
-            say(Side::Below, (r, z), false, Label::of(clearance, room));
-        }
-        let beside = if self.halves == Halves::Both { RIGHT - 16.0 } else { room };
-        let listed = self.listed();
-        for clearance in &self.watch.clearances {
-            if listed.contains(&clearance) {
-                continue;
-            }
-            if let Some((side, point)) = self.troubled(clearance) {
-                let room = if clearance.place == Place::Stem { beside } else { room };
-                say(side, point, true, Label::of(clearance, room));
-            }
-        }
-        if !self.lists_missing() {
-            for missing in self.missing() {
-                let room = if missing.text.starts_with("crown") { beside } else { room };
-                say(missing.side, missing.point, true, Label::unmeasured(&missing.text, room));
-            }
-        }
-        if self.halves == Halves::Both {
-            self.names(&mut say, room);
-        }
-        let mut over = Band::new(Side::Above, 6.0, self.width - 6.0);
-        over.place(above);
-        let mut under = Band::new(Side::Below, 6.0, self.width - 6.0);
-        if let (Halves::Both, Some(case)) = (self.halves, &self.levels.case) {
-            // Extension lines of the overall dimension.
-            under.keep_off(self.view.x(-case.outer.mm));
-            under.keep_off(self.view.x(case.outer.mm));
-        }
-        under.place(below);
-        (over, under)
-    }
-
-    /// On a phone: findings that would make a thicket of leaders over the half section, and stand in a
-    /// list under it instead. The worst keep their leaders.
-    fn listed(&self) -> Vec<&Clearance> {
-        const LEADERS: usize = 3;
-        if self.halves == Halves::Both {
-            return Vec::new();
-        }
-        let mut above: Vec<&Clearance> = self
-            .watch
-            .clearances
-            .iter()
-            .filter(|c| self.troubled(c).is_some_and(|(side, _)| side == Side::Above))
-            .collect();
-        above.sort_by_key(|c| std::cmp::Reverse(c.verdict.weight()));
-        above.into_iter().skip(LEADERS - 1).collect()
-    }
-
-    /// The findings without a leader, in two columns; the y below them.
-    fn list(&self, sheet: &mut Sheet, y: f64) -> f64 {
-        let labels: Vec<Label> = self.listed().into_iter().map(|c| Label::of(c, 154.0)).collect();
-        let mut y = y + if labels.is_empty() { 0.0 } else { 10.0 };
-        for pair in labels.chunks(2) {
-            for (label, x) in pair.iter().zip([2.0, 168.0]) {
-                label.draw(sheet, x, y);
-            }
-            y += pair.iter().map(Label::height).fold(0.0, f64::max) + 5.0;
-        }
-        y
-    }
-
-    /// What was not measured and no finding here says so.
-    fn missing(&self) -> Vec<missing::Missing> {
-        let stem = self.clearance(Place::Stem).is_some();
-        let mut out = missing::missing(self.watch, &self.levels);
-        out.retain(|missing| !(stem && missing.text == "crown: height of the tube"));
-        out
-    }
-
-    /// Whether so much is missing that a list says it better than a thicket of leaders.
-    fn lists_missing(&self) -> bool {
-        self.missing().len() > if self.halves == Halves::Both { 3 } else { 1 }
-    }
-
-    /// The list of what was not measured; the y below it.
-    fn missing_list(&self, sheet: &mut Sheet, y: f64) -> f64 {
-        if !self.lists_missing() {
-            return y;
-        }
-        let words: Vec<String> = self.missing().into_iter().map(|missing| missing.text).collect();
-        let left = if self.halves == Halves::Both { 24.0 } else { 2.0 };
-        let room = (self.width - left - 10.0).min(560.0);
-        let label = Label::unmeasured(&format!("drawn dashed: {}", words.join("; ")), room);
-        label.draw(sheet, left, y + 10.0);
-        y + 10.0 + label.height()
-    }
-
-    /// Names of the parts that carry no finding here.
-    fn names(&self, say: &mut impl FnMut(Side, (f64, f64), bool, Label), room: f64) {
-        let levels = &self.levels;
-        if let (Some(crystal), Some(cut)) = (self.watch.crystal, &levels.crystal)
-            && cut.known()
-        {
-            let mut words = format!("crystal, {}", crystal.form.word());
-            if let Some(thickness) = size(crystal.thickness) {
-                words += &format!(", {} thick", figure(thickness, 2));
-            }
-            let r = cut.aperture.mm * 0.7;
-            let outside = cut.foot.mm + cut.height.mm - cut.outer_rise();
-            say(Side::Above, (-r, f64::midpoint(cut.inner(r), outside)), true, Label::name(&words, room));
-        }
-        if let Some(case) = &levels.case {
-            let told = self.clearance(Place::RingRoom).is_some_and(Clearance::looked_at);
-            if self.watch.chapter_ring.is_some() && !told {
-                let r = case.wall.0.mm - 0.35;
-                say(Side::Above, (-r, levels.face.mm + 0.4), true, Label::name("chapter ring", room));
-            } else if self.watch.chapter_ring.is_none()
-                && self.watch.case.as_ref().is_some_and(|c| c.rehaut.is_some())
-            {
-                let (a, b, top) = case.wall;
-                let r = f64::midpoint(a.mm, b.mm);
-                let z = f64::midpoint(levels.ledge.mm, top.mm);
-                say(Side::Above, (-r, z), true, Label::name("rehaut", room));
-            }
-        }
-        if let (Some(ring), Some(_)) = (self.watch.ring, &levels.case) {
-            let inner = size(ring.inner).map_or(levels.movement.mm, |d| d / 2.0);
-            let outer = size(ring.outer).map_or(inner + 0.8, |d| d / 2.0);
-            let r = f64::midpoint(inner, outer);
-            say(Side::Below, (-r, levels.lowest.mm * 0.8), true, Label::name("movement ring", room));
-        }
-    }
-
-    fn clearance(&self, place: Place) -> Option<&Clearance> {
-        self.watch.clearances.iter().find(|c| c.place == place)
-    }
-
-    /// The hand that comes nearest to trouble under the crystal, and its tip in the drawing.
-    fn under_crystal(&self) -> Option<(&'a Clearance, f64)> {
-        self.levels.crystal.as_ref()?;
-        let watch: &'a Watch = self.watch;
-        let mut best: Option<(&'a Clearance, f64)> = None;
-        for clearance in &watch.clearances {
-            let Place::UnderCrystal(role) = clearance.place else { continue };
-            let Some(hand) = self.levels.hands.iter().find(|hand| hand.role == role) else { continue };
-            let key = |c: &Clearance| (c.verdict.weight(), -c.figure.unwrap_or(0.0));
-            let side = if matches!(role, Role::Hour | Role::SecondTime) { self.left() } else { 1.0 };
-            let r = (hand.length.mm - 0.3).max(0.5) * side;
-            if best.is_none_or(|(other, _)| {
-                key(clearance).partial_cmp(&key(other)).is_some_and(std::cmp::Ordering::is_gt)
-            }) {
-                best = Some((clearance, r));
-            }
-        }
-        best
-    }
-
-    /// The clearance at the back, and where it is dimensioned.
-    fn over_back(&self) -> Option<(&'a Clearance, f64)> {
-        self.levels.case.as_ref()?;
-        self.watch.movement.as_ref()?;
-        let watch: &'a Watch = self.watch;
-        let clearance = watch.clearances.iter().find(|c| c.place == Place::Back)?;
-        let r = match self.halves {
-            Halves::Both => -self.levels.movement.mm * 0.66,
-            Halves::Right => self.levels.movement.mm * 0.16,
-        };
-        Some((clearance, r))
-    }
-
-    /// Where a finding that wants a look stands, unless a dimension or a detail shows it already.
-    fn troubled(&self, clearance: &Clearance) -> Option<(Side, (f64, f64))> {
-        let levels = &self.levels;
-        let case = levels.case.as_ref();
-        if clearance.place == Place::Stem {
-            // The stem's place is shown whatever it is: nothing else in the section tells it.
-            let case = case?;
-            let r = match self.watch.crown {
-                Some(_) => parts::crown_end(levels) - 1.4,
-                None => case.outer.mm - 0.4,
-            };
-            return Some((
-                Side::Below,
-                (r, case.tube.mm - if self.watch.crown.is_some() { 1.2 } else { 0.3 }),
-            ));
-        }
-        if !clearance.looked_at() {
-            return None;
-        }
-        let hand = |role: Role| levels.hands.iter().find(|hand| hand.role == role);
-        let left = self.left();
-        match clearance.place {
-            Place::UnderCrystal(_) if self.under_crystal().is_some_and(|(shown, _)| shown == clearance) => {
-                None
-            }
-            Place::UnderCrystal(role) => hand(role).map(|h| (Side::Above, (h.length.mm * 0.6, h.top.mm))),
-            Place::InRing(role) => hand(role).map(|h| (Side::Above, (h.length.mm, h.under.mm))),
-            Place::OverIndices(_) => {
-                Some((Side::Above, (levels.dial.mm * 0.75 * left, levels.face.mm + 0.3)))
-            }
-            Place::RingRoom => case.map(|c| (Side::Above, ((c.wall.0.mm - 0.3) * left, c.shelf.mm - 0.3))),
-            Place::CrystalGasket => case.map(|c| (Side::Above, (c.crystal_seat.mm - 0.15, c.shelf.mm + 0.4))),
-            Place::MovementInCase => case.map(|c| {
-                (Side::Below, (f64::midpoint(levels.movement.mm, c.bore.mm), levels.lowest.mm * 0.4))
-            }),
-            Place::MovementHeld => case.map(|c| (Side::Below, (c.bore.mm - 0.4, c.inside.mm + 0.05))),
-            Place::BackGasket => case.map(|c| (Side::Below, (c.bore.mm + 0.5, c.inside.mm + 0.15))),
-            Place::Opening | Place::Track | Place::Seat if self.detail().seat_cutout(170.0).is_none() => {
-                Some((Side::Above, (levels.dial.mm * left, levels.face.mm)))
-            }
-            Place::DialHole => Some((Side::Above, (1.0 * left, levels.face.mm))),
-            _ => None,
-        }
-    }
-
     fn detail(&self) -> Detail<'_> {
         Detail { watch: self.watch, levels: &self.levels, section: self.view.scale }
     }
@@ -383,14 +187,6 @@ impl<'a> Section<'a> {
             out.push(("B", cutout));
         }
         out
-    }
-
-    fn letters(&self) -> Vec<(&'static str, (f64, f64))> {
-        let corner = |(letter, ((left, right), (_, high))): (&'static str, Cutout)| {
-            let r = if letter == "A" && self.halves == Halves::Both { left } else { right };
-            (letter, (r, high))
-        };
-        self.frames().into_iter().map(corner).collect()
     }
 
     fn cutouts(&self, sheet: &mut Sheet) {
@@ -575,6 +371,7 @@ mod tests {
     use super::*;
     use crate::draw::testing::lantern;
     use crate::draw::testing::{any_watch, paths, texts_apart, well_formed};
+    use crate::draw::watch::Role;
     use proptest::prelude::*;
 
     #[test]
