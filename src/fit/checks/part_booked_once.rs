@@ -1,5 +1,7 @@
 //! Is every part in one build at a time, from when it came until it was used up?
 
+use jiff::civil::DateTime;
+
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
 use crate::fit::watch::Watch;
 use crate::journal::Slot;
@@ -47,9 +49,10 @@ fn faults(watch: &Watch<'_>, unit: &Unit, stay: &Stay, slot: Slot) -> Vec<(Strin
     let others = unit.stays.iter().filter(|other| (&other.build, other.slot) != (&stay.build, stay.slot));
     let at_once: Vec<&Stay> =
         others.filter(|other| overlap(stay, other)).filter(|other| stay.planned || !other.planned).collect();
-    // A lot may be in as many builds as it has pieces.
-    if at_once.len() >= unit.count.unwrap_or(1) as usize
-        && let Some(other) = at_once.first()
+    // A lot may be in as many builds at one time as it has pieces.
+    let crowd = fullest(stay, &at_once);
+    if crowd.len() >= unit.count.unwrap_or(1) as usize
+        && let Some(other) = crowd.first()
     {
         let build =
             watch.journal.build(&other.build).map_or(other.build.as_str(), |build| build.title.as_str());
@@ -73,12 +76,73 @@ fn faults(watch: &Watch<'_>, unit: &Unit, stay: &Stay, slot: Slot) -> Vec<(Strin
     out
 }
 
+/// The most of the others that are there at one moment of a stay. Their number grows only where one of
+/// them begins, so those moments are all there is to look at.
+fn fullest<'s>(stay: &Stay, others: &[&'s Stay]) -> Vec<&'s Stay> {
+    let moments = std::iter::once(stay.from)
+        .chain(others.iter().map(|other| other.from).filter(|from| *from > stay.from));
+    let there = |moment: Option<DateTime>| -> Vec<&'s Stay> {
+        let holds =
+            |other: &Stay| other.from <= moment && other.to.is_none_or(|to| moment.is_none_or(|at| at < to));
+        others.iter().copied().filter(|other| holds(other)).collect()
+    };
+    moments
+        .map(there)
+        .fold(Vec::new(), |fullest, crowd| if crowd.len() > fullest.len() { crowd } else { fullest })
+}
+
 fn overlap(one: &Stay, other: &Stay) -> bool {
-    let before = |end: Option<jiff::civil::DateTime>, start: Option<jiff::civil::DateTime>| match (end, start)
-    {
+    let before = |end: Option<DateTime>, start: Option<DateTime>| match (end, start) {
         (Some(end), Some(start)) => end <= start,
         // An end that is known, and a beginning that is not: the log of a taken-apart build.
         _ => false,
     };
     !before(one.to, other.from) && !before(other.to, one.from)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::fit::bands::Bands;
+    use crate::fit::inspect;
+    use crate::journal::{self, Folder};
+    use crate::ledger::Ledger;
+
+    /// What each build is told about a lot of `count` crowns, by the days it has one.
+    fn told(count: u32, stays: &[(&str, &str)]) -> Vec<Vec<String>> {
+        let mut folder = Folder::default();
+        folder.texts.push(("journal.yaml".into(), "title: A test\n".into()));
+        folder.texts.push(("parts/crowns.yaml".into(), format!("lot: {{ kind: crown, count: {count} }}\n")));
+        for (number, (begun, ended)) in stays.iter().enumerate() {
+            let end = if ended.is_empty() {
+                "state: finished".to_owned()
+            } else {
+                format!("state: taken apart\nended: {ended}")
+            };
+            let text =
+                format!("---\ntitle: B{number}\nbegun: {begun}\n{end}\nparts: {{ crown: lot }}\n---\n");
+            folder.texts.push((format!("builds/b{number}/build.md"), text));
+            folder.builds.push(format!("b{number}"));
+        }
+        folder.texts.sort();
+        let journal = journal::read(folder);
+        assert!(journal.problems.is_empty(), "{:?}", journal.problems);
+        let ledger = Ledger::of(&journal);
+        let reports = inspect::all(&journal, &ledger, &Bands::built_in(), ledger.last_day(&journal));
+        let about = |report: &inspect::Report| {
+            let booked = report.findings.iter().filter(|finding| finding.check.id == "part-booked-once");
+            booked.map(|finding| finding.about.clone()).collect()
+        };
+        reports.iter().map(about).collect()
+    }
+
+    #[test]
+    fn a_lot_is_counted_at_each_moment() {
+        let (clear, booked) = (vec![String::new()], vec!["crown".to_owned()]);
+        let one_after_another = [("2025-06-01", ""), ("2026-02-01", "2026-06-01"), ("2026-09-01", "")];
+        assert_eq!(told(2, &one_after_another), [clear.clone(), clear.clone(), clear.clone()]);
+        let at_once = [("2025-06-01", ""), ("2026-02-01", "2026-10-01"), ("2026-09-01", "")];
+        assert_eq!(told(2, &at_once), [booked.clone(), booked.clone(), booked.clone()]);
+        assert_eq!(told(3, &at_once), [clear.clone(), clear.clone(), clear]);
+        assert_eq!(told(1, &one_after_another), [booked.clone(), booked.clone(), booked]);
+    }
 }
