@@ -295,3 +295,60 @@ fn wave(angle: Interval, at_lo: f64, at_hi: f64, crest: f64) -> Interval {
         hi: if holds(crest) { 1.0 } else { f64::min(ends.hi, 1.0) },
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn range() -> impl Strategy<Value = (Interval, f64)> {
+        (-50.0..50.0f64, 0.0..80.0f64, 0.0..=1.0f64).prop_map(|(lo, width, part)| {
+            let range = Interval::new(lo, lo + width);
+            (range, (lo + part * width).min(range.hi))
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn results_enclose_the_results_of_points((a, x) in range(), (b, y) in range()) {
+            prop_assert!((a + b).holds(x + y) && (a - b).holds(x - y) && (a * b).holds(x * y));
+            prop_assert!(y == 0.0 || (a / b).holds(x / y));
+            prop_assert!((-a).holds(-x) && a.square().holds(x * x));
+            prop_assert!(Number::abs(a).holds(x.abs()) && Number::sqrt(a).holds(Number::sqrt(x)));
+            prop_assert!(Number::min(a, b).holds(x.min(y)) && Number::max(a, b).holds(x.max(y)));
+            prop_assert!(Number::hypot(a, b).holds(Number::hypot(x, y)));
+            let (wide, angle) = (a * Interval::point(9.0), 9.0 * x);
+            prop_assert!(wide.sin_deg().holds(angle.sin_deg()));
+            prop_assert!(wide.cos_deg().holds(angle.cos_deg()));
+            let pitch = Interval::point(360.0 / 31.0);
+            prop_assert!(a.nearest_turn(pitch).holds(x.nearest_turn(360.0 / 31.0)));
+            prop_assert!(a.choose(b, -b).holds(x.choose(y, -y)));
+        }
+
+        #[test]
+        fn distances_enclose_those_of_points(
+            (r, dr, u) in (0.0..14.0f64, 0.0..2.0f64, 0.0..=1.0f64),
+            (s, ds, v) in (0.0..14.0f64, 0.0..2.0f64, 0.0..=1.0f64),
+            (t, dt, w) in (-400.0..400.0f64, 0.0..200.0f64, 0.0..=1.0f64),
+        ) {
+            let range = Interval::apart(
+                Interval::new(r, r + dr), Interval::new(s, s + ds), Interval::new(t, t + dt));
+            let at = f64::apart(r + u * dr, s + v * ds, t + w * dt);
+            prop_assert!(range.lo - 1e-12 <= at && at <= range.hi + 1e-12, "{at} in {range:?}");
+        }
+    }
+
+    #[test]
+    fn crests_inside_are_seen() {
+        assert_eq!(Interval::new(80.0, 100.0).sin_deg().hi, 1.0);
+        assert_eq!(Interval::new(-100.0, -80.0).sin_deg().lo, -1.0);
+        assert_eq!(Interval::new(350.0, 370.0).cos_deg().hi, 1.0);
+        assert!(Interval::new(10.0, 20.0).sin_deg().hi < 0.35);
+    }
+
+    #[test]
+    fn a_quotient_over_zero_may_be_anything() {
+        assert_eq!(Interval::point(1.0) / Interval::new(-1.0, 1.0), Interval::ENTIRE);
+    }
+}

@@ -145,7 +145,9 @@ impl Range {
 /// Cells no wider than this are judged by their middle where nothing else decides them.
 const CELL: f64 = 0.02;
 /// How near an end is found before it is rounded.
-const END: f64 = 1e-6;
+const END: f64 = 1e-5;
+/// Wider stretches are halved before anything in them is judged value by value.
+const NARROW: f64 = 0.5;
 
 struct Solver<'a> {
     tape: Tape,
@@ -182,6 +184,12 @@ impl Solver<'_> {
         match self.look(low, high) {
             Whole::Good => self.found.push(Segment { low, high, rough: (false, false) }),
             Whole::Bad => {}
+            // Halves that are good or bad as a whole cost next to nothing to tell.
+            Whole::Monotone if high - low > NARROW => {
+                let middle = 0.5 * (low + high);
+                self.search(low, middle, depth + 1);
+                self.search(middle, high, depth + 1);
+            }
             Whole::Monotone => self.between(low, high),
             Whole::Open if high - low > CELL && depth < 40 => {
                 let middle = 0.5 * (low + high);
@@ -242,18 +250,15 @@ impl Solver<'_> {
     fn between(&mut self, low: f64, high: f64) {
         let rising = self.slopes[self.leaf].lo >= 0.0;
         let (mut from, mut to) = (low, high);
-        let mut inside = None;
-        for end in [low, high] {
-            if self.good(end) {
-                inside = Some(end);
-            }
+        let mut inside = [low, high].into_iter().find(|&end| self.good(end));
+        if inside.is_none() && self.lies_low(low, rising) == self.lies_low(high, rising) {
+            return;
         }
         while inside.is_none() && to - from > END {
             let middle = 0.5 * (from + to);
-            let (below, above) = self.outside(middle);
             if self.good(middle) {
                 inside = Some(middle);
-            } else if (below > above) == rising {
+            } else if self.lies_low(middle, rising) {
                 from = middle;
             } else {
                 to = middle;
@@ -263,6 +268,12 @@ impl Solver<'_> {
             let (low, high) = (self.end(inside, low), self.end(inside, high));
             self.found.push(Segment { low, high, rough: (false, false) });
         }
+    }
+
+    /// Whether the dimension would have to be greater for the result to lie evenly in the band.
+    fn lies_low(&mut self, value: f64, rising: bool) -> bool {
+        let (below, above) = self.outside(value);
+        (below > above) == rising
     }
 
     /// The last good value on the way from a good one to another.

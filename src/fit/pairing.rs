@@ -89,3 +89,48 @@ fn each_pairing(feet: usize, holes: usize, visit: &mut dyn FnMut(&Pairs, usize))
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_least_gap_of_all_is_made_greatest() {
+        // Foot 0 would like hole 0 best, but then foot 1 has none that fits.
+        let gaps = [0.05, 0.02, 0.04, -3.0];
+        assert_eq!(best_pairing(&gaps, 2)[..2], [Some(1), Some(0)]);
+    }
+
+    #[test]
+    fn the_next_least_decides_where_the_least_is_shared() {
+        // Foot 2 only fits hole 2, with a gap worse than all others.
+        let gaps = [0.05, 0.03, -9.0, 0.03, 0.02, -9.0, -9.0, -9.0, -0.5];
+        assert_eq!(best_pairing(&gaps, 3)[..3], [Some(1), Some(0), Some(2)]);
+    }
+
+    #[test]
+    fn as_few_feet_as_possible_stay_without_a_hole() {
+        let gaps = [0.1, -5.0, 0.2];
+        assert_eq!(best_pairing(&gaps, 1)[..3], [None, None, Some(0)]);
+        assert_eq!(f64_gap(&gaps, 1, 0), NO_HOLE);
+    }
+
+    fn f64_gap(gaps: &[f64], holes: usize, foot: usize) -> f64 {
+        <f64 as super::super::number::Number>::pairing(gaps, holes, foot)
+    }
+
+    #[test]
+    fn more_holes_than_feet_leave_holes_empty() {
+        let gaps = [-9.0, 0.03, -9.0, -9.0, -9.0, -9.0, -9.0, 0.04];
+        assert_eq!(best_pairing(&gaps, 4)[..2], [Some(1), Some(3)]);
+    }
+
+    #[test]
+    fn a_pairing_that_can_never_win_is_left_out() {
+        let near = |x: f64| Interval::new(x - 0.05, x + 0.05);
+        let gaps = [near(0.02), near(-25.0), near(-25.0), near(0.02)];
+        assert_eq!(possible_pairings(&gaps, 2).len(), 1);
+        let even = [near(0.0), near(0.0), near(0.0), near(0.0)];
+        assert_eq!(possible_pairings(&even, 2).len(), 2);
+    }
+}

@@ -337,3 +337,92 @@ impl Op {
 }
 
 const PER_DEGREE: f64 = std::f64::consts::PI / 180.0;
+
+#[cfg(test)]
+mod tests {
+    use super::super::tape::Tape;
+    use super::super::worst::limits;
+    use super::super::zoo::{self, Dice};
+    use super::*;
+
+    /// At points of a box, values and slopes lie in what intervals say of the box.
+    #[test]
+    fn intervals_enclose_every_point() {
+        for seed in 0..40 {
+            let mut dice = Dice(seed);
+            for (name, expr) in zoo::formulas(seed) {
+                let tape = Tape::new(&expr);
+                let limits = limits(&tape);
+                let (mut ranges, mut slopes) = (Vec::new(), Vec::new());
+                let (mut wide, mut room) = (Room::new(), Room::new());
+                let range = tape.gradient(&limits, &mut ranges, &mut wide);
+                for _ in 0..30 {
+                    let within = |limit: &Interval| limit.lo + dice.unit() * limit.width();
+                    let point: Vec<f64> = limits.iter().map(within).collect();
+                    let value = tape.gradient(&point, &mut slopes, &mut room);
+                    assert!(range.holds(value), "{name}, seed {seed}: {value} in {range:?}");
+                    for (n, (slope, range)) in slopes.iter().zip(&ranges).enumerate() {
+                        let slack = 1e-9 * (1.0 + slope.abs());
+                        let inside = range.lo - slack <= *slope && *slope <= range.hi + slack;
+                        let term = &tape.terms[n].name;
+                        assert!(inside, "{name}, seed {seed}, {term}: {slope} in {range:?}");
+                    }
+                }
+            }
+        }
+    }
+
+    /// Slopes are those of small differences, away from bends and jumps.
+    #[test]
+    fn slopes_are_those_of_differences() {
+        for seed in 0..40 {
+            for (name, expr) in zoo::formulas(seed) {
+                let tape = Tape::new(&expr);
+                let point: Vec<f64> = tape.terms.iter().filter_map(|term| term.value).collect();
+                let (mut slopes, mut ranges) = (Vec::new(), Vec::new());
+                let (mut room, mut wide) = (Room::new(), Room::new());
+                tape.gradient(&point, &mut slopes, &mut room);
+                let step = 1e-5;
+                let near: Vec<Interval> =
+                    point.iter().map(|x| Interval::new(x - 2.0 * step, x + 2.0 * step)).collect();
+                tape.gradient(&near, &mut ranges, &mut wide);
+                if tape.bends(&wide) {
+                    continue;
+                }
+                for (n, slope) in slopes.iter().enumerate() {
+                    let mut moved = point.clone();
+                    moved[n] += step;
+                    let above = tape.value(&moved, &mut room);
+                    moved[n] -= 2.0 * step;
+                    let difference = (above - tape.value(&moved, &mut room)) / (2.0 * step);
+                    let term = &tape.terms[n].name;
+                    assert!(
+                        (slope - difference).abs() < 1e-4 * (1.0 + slope.abs()),
+                        "{name}, seed {seed}, {term}: {slope} and {difference}"
+                    );
+                }
+            }
+        }
+    }
+
+    /// What is left out of a reduced program makes no difference inside the box.
+    #[test]
+    fn a_decided_program_is_the_same_inside_its_box() {
+        for seed in 0..40 {
+            let mut dice = Dice(seed);
+            for (name, expr) in zoo::formulas(seed) {
+                let tape = Tape::new(&expr);
+                let limits = limits(&tape);
+                let small = super::super::reduce::decided(&tape, &limits, &mut Room::new());
+                assert!(small.ops.len() <= tape.ops.len(), "{name}");
+                let mut room = Room::new();
+                for _ in 0..30 {
+                    let within = |limit: &Interval| limit.lo + dice.unit() * limit.width();
+                    let point: Vec<f64> = limits.iter().map(within).collect();
+                    let whole = tape.value(&point, &mut room);
+                    assert_eq!(small.value(&point, &mut room), whole, "{name}, seed {seed}");
+                }
+            }
+        }
+    }
+}

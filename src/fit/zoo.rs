@@ -186,14 +186,17 @@ pub(super) fn beaten_by(tape: &Tape, limits: &[Interval], seed: u64) -> (f64, f6
 fn climb(tape: &Tape, limits: &[Interval], sign: f64, (mut best, mut point): (f64, Vec<f64>)) -> f64 {
     let mut room = Room::new();
     let mut step = 0.5;
-    while step > 1e-9 {
+    let mut rounds = 0;
+    // A bent valley would take for ever; what it gains late is below what is compared.
+    while step > 1e-9 && rounds < 400 {
+        rounds += 1;
         let mut helped = false;
         for n in 0..point.len() {
             for way in [-1.0, 1.0] {
                 let before = point[n];
                 point[n] = (before + way * step * limits[n].width()).clamp(limits[n].lo, limits[n].hi);
                 let y = tape.value(&point, &mut room);
-                if sign * y < sign * best {
+                if sign * y < sign * best - 1e-12 {
                     (best, helped) = (y, true);
                 } else {
                     point[n] = before;
