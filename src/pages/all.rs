@@ -352,7 +352,7 @@ impl Maker<'_> {
         }
         let mut builds = Vec::new();
         for build in self.builds {
-            let photos = self.photos_of(build, path);
+            let photos = build_page::photos(self.source, build, path);
             if !photos.is_empty() {
                 let build = self.source.build_link(path, &build.slug).unwrap_or_default();
                 builds.push(PhotosOfBuild { build, photos });
@@ -372,29 +372,6 @@ impl Maker<'_> {
         let page =
             render::page(self.input.theme, "photos.html", path, &self.frame(path, &about), "photos", &shown)?;
         Ok(Made { files: vec![page], listed: true, ..Made::default() })
-    }
-
-    /// A build's photos in the order of its log, the cover first where no entry lists it.
-    fn photos_of(&self, build: &Build, page: &str) -> Vec<super::context::Picture> {
-        let source = self.source;
-        let shown = log::photos(source, build);
-        let mut out = Vec::new();
-        for entry in &build.entries {
-            let from = source.entry_link(page, &build.slug, &entry.name).unwrap_or_default();
-            for photo in shown.get(&entry.name).into_iter().flatten() {
-                out.extend(log::picture(source, build, photo, page, from.clone()));
-            }
-        }
-        let from = source.build_link(page, &build.slug).unwrap_or_default();
-        for photo in shown.get("").into_iter().flatten() {
-            out.extend(log::picture(source, build, photo, page, from.clone()));
-        }
-        if let Some(cover) = build_page::cover(source, build, page)
-            && !out.iter().any(|photo| photo.full == cover.full)
-        {
-            out.insert(0, super::context::Picture { from, ..cover });
-        }
-        out
     }
 
     fn audit(&self) -> anyhow::Result<Made> {

@@ -45,6 +45,9 @@ pub(super) fn page(
     let cautions = caution::of_build(source, build);
     let parts = parts_by_slot(source, build, checked, page);
     let loose = photos.get("").unwrap_or(&none);
+    let cover = cover(source, build, page);
+    let mut pictures = self::photos(source, build, page);
+    pictures.retain(|picture| cover.as_ref().is_none_or(|cover| cover.full != picture.full));
     BuildPage {
         slug: build.slug.clone(),
         title: build.title.clone(),
@@ -52,7 +55,8 @@ pub(super) fn page(
         state: build.state.words().to_owned(),
         when: when(build),
         facts: facts(source, build, checked),
-        cover: cover(source, build, page),
+        cover,
+        pictures,
         headline: headline(&checked.headline),
         headline_svg: draw::headline(&checked.headline),
         section: checked.section.clone(),
@@ -123,6 +127,29 @@ pub(super) fn cover(source: &Source<'_>, build: &Build, page: &str) -> Option<Pi
         let alt = if alt.is_empty() { build.title.clone() } else { alt };
         Some(Picture { alt, ..picture })
     })
+}
+
+/// A build's photos in the order of its log, each with the entry that shows it; the cover first where no
+/// entry lists it.
+pub(super) fn photos(source: &Source<'_>, build: &Build, page: &str) -> Vec<Picture> {
+    let shown = log::photos(source, build);
+    let mut out = Vec::new();
+    for entry in &build.entries {
+        let from = source.entry_link(page, &build.slug, &entry.name).unwrap_or_default();
+        for photo in shown.get(&entry.name).into_iter().flatten() {
+            out.extend(log::picture(source, build, photo, page, from.clone()));
+        }
+    }
+    let from = source.build_link(page, &build.slug).unwrap_or_default();
+    for photo in shown.get("").into_iter().flatten() {
+        out.extend(log::picture(source, build, photo, page, from.clone()));
+    }
+    if let Some(cover) = cover(source, build, page)
+        && !out.iter().any(|photo| photo.full == cover.full)
+    {
+        out.insert(0, Picture { from, ..cover });
+    }
+    out
 }
 
 /// A build's dates in words.

@@ -22,6 +22,8 @@ pub(super) struct Checked {
     pub(super) section: Option<Section>,
     /// The plan.
     pub(super) plan: Option<Section>,
+    /// The watch in outline, for the line-up.
+    pub(super) outline: Option<draw::Outline>,
     /// The timing charts.
     pub(super) timing: Option<Timing>,
     /// The rate in words, as "Rate +3.7 s/d, mean of six positions".
@@ -55,9 +57,10 @@ impl Checked {
                 ..draw::Headline::default()
             };
             out.wanted = findings::wanted(&report.findings);
-            let (section, plan) = drawings::drawings(source, build, report);
-            out.section = section;
-            out.plan = plan;
+            let drawn = drawings::drawings(source, build, report);
+            out.section = drawn.section;
+            out.plan = drawn.plan;
+            out.outline = drawn.outline;
             out.seats = drawings::seats(source, build);
             out.report = Some(report.clone());
         }

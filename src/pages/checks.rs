@@ -53,7 +53,7 @@ pub(super) fn page(
         if text.is_empty() {
             String::new()
         } else {
-            format!("<p><b>{}</b> {}</p>", escape(title), escape(text))
+            format!("<p><b>{}</b> {}</p>", escape(title), coded(text))
         }
     };
     let neighbour = |at: Option<usize>| {
@@ -68,12 +68,12 @@ pub(super) fn page(
         title: words::capital(check.title),
         text_html: format!(
             "<p>{}</p>{}{}{}",
-            escape(check.asks),
+            coded(check.asks),
             paragraph("Measured:", check.measured),
             paragraph("If it is ignored:", check.ignored),
             paragraph("What people do:", check.remedy)
         ),
-        formula: check.formula.to_owned(),
+        formula: check.formula.replace('`', ""),
         band: band_words(check, advised),
         contact: contact_words(check, advised),
         source: sources.join("; "),
@@ -123,6 +123,16 @@ pub(super) fn line(
         figure: figure.unwrap_or_default(),
         mini_svg: String::new(),
     })
+}
+
+/// A text of the checks' table as HTML: what stands between backticks is a name in the files.
+fn coded(text: &str) -> String {
+    let mut out = String::new();
+    for (at, piece) in text.split('`').enumerate() {
+        let piece = escape(piece);
+        out.push_str(&if at % 2 == 1 { format!("<code>{piece}</code>") } else { piece });
+    }
+    out
 }
 
 fn counts(lines: &[CheckFinding]) -> Vec<Count> {

@@ -5,24 +5,28 @@ use std::collections::BTreeMap;
 use crate::draw;
 use crate::fit::inspect::Report;
 use crate::fit::watch::{Stage, Watch};
-use crate::journal::Build;
+use crate::journal::{Build, State};
 use crate::measure::figure;
 
 use super::checked::Checked;
 use super::context::{KeyItem, Section};
 use super::source::Source;
 
-/// The section and the plan of a build; `None` where it has neither case nor movement to draw.
-pub(super) fn drawings(
-    source: &Source<'_>,
-    build: &Build,
-    report: &Report,
-) -> (Option<Section>, Option<Section>) {
+/// A build's drawings; what has nothing to draw is `None`.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Drawings {
+    pub(super) section: Option<Section>,
+    pub(super) plan: Option<Section>,
+    pub(super) outline: Option<draw::Outline>,
+}
+
+/// The section, the plan and the outline of a build.
+pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> Drawings {
     let as_of = source.ledger.last_day(source.journal);
     let of = |stage| Watch::of(source.journal, source.ledger, build, as_of, stage);
     let watch = draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), report);
     if watch.case.is_none() && watch.movement.is_none() {
-        return (None, None);
+        return Drawings::default();
     }
     let section = Section {
         wide_svg: draw::section(&watch, "s"),
@@ -40,7 +44,11 @@ pub(super) fn drawings(
         key: key.collect(),
         ..Section::default()
     };
-    (Some(section).filter(drawn), Some(plan).filter(drawn))
+    Drawings {
+        section: Some(section).filter(drawn),
+        plan: Some(plan).filter(drawn),
+        outline: watch.case.is_some().then(|| draw::Outline::of(&watch, state(build.state))),
+    }
 }
 
 fn drawn(section: &Section) -> bool {
@@ -65,6 +73,15 @@ pub(super) fn seats(source: &Source<'_>, build: &Build) -> BTreeMap<String, Stri
 
 /// All watches in outline at one scale.
 pub(super) fn lineup(builds: &[&Build], checked: &BTreeMap<String, Checked>) -> String {
-    let _ = (builds, checked);
-    String::new()
+    let outlines = builds.iter().filter_map(|build| checked.get(&build.slug)?.outline.clone());
+    draw::line_up(&outlines.collect::<Vec<_>>())
+}
+
+fn state(state: State) -> draw::State {
+    match state {
+        State::Planned => draw::State::Planned,
+        State::OnTheBench => draw::State::OnTheBench,
+        State::Finished => draw::State::Finished,
+        State::TakenApart => draw::State::TakenApart,
+    }
 }

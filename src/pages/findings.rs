@@ -73,7 +73,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
         .to_owned(),
         mini_svg,
         bar_svg,
-        formula: finding.check.formula.to_owned(),
+        formula: finding.check.formula.replace('`', ""),
         numbers: finding.numbers.clone(),
         worst: spread.map(|result| range(result.low, result.high)).unwrap_or_default(),
         likely: spread.map(|result| range(result.likely_low, result.likely_high)).unwrap_or_default(),

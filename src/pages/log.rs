@@ -216,8 +216,8 @@ fn altered(
         vec![Change { label: "altered".to_owned(), text: how, href: href.clone(), ..Change::default() }];
     let before = subject_id(build, &alteration.part.value).and_then(|id| source.before(&id, entry));
     for (path, content) in alteration.to.iter() {
-        let value = content_words(&content.value);
-        let came = before.as_ref().and_then(|before| before.get(path)).map(|old| content_words(&old.value));
+        let value = in_short(&content.value);
+        let came = before.as_ref().and_then(|before| before.get(path)).map(|old| in_short(&old.value));
         out.push(Change {
             text: words::label(path),
             came: came.filter(|came| *came != value).unwrap_or_default(),
@@ -281,6 +281,14 @@ pub(super) fn content_words(content: &Content) -> String {
             format!("{}: {}", items.len(), each.collect::<Vec<_>>().join("; "))
         }
         Content::Raw(_) => String::new(),
+    }
+}
+
+/// What a field holds, a list by its number alone.
+fn in_short(content: &Content) -> String {
+    match content {
+        Content::Items(items) => words::number(items.len()),
+        other => content_words(other),
     }
 }
 

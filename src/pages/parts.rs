@@ -119,7 +119,7 @@ fn dimensions(
                 label: words::label(path),
                 name: path.to_owned(),
                 came: before,
-                value: if items.is_empty() { "none".to_owned() } else { number_word(items.len()) },
+                value: if items.is_empty() { "none".to_owned() } else { words::number(items.len()) },
                 note: [note, places(items)]
                     .into_iter()
                     .filter(|text| !text.is_empty())
@@ -212,11 +212,6 @@ fn places(items: &[Spec]) -> String {
     each.collect::<Vec<_>>().join("; ")
 }
 
-fn number_word(number: usize) -> String {
-    let words = ["none", "one", "two", "three", "four"];
-    words.get(number).map_or_else(|| number.to_string(), |word| (*word).to_owned())
-}
-
 /// The value as it came; empty where nothing changed but how well it is known.
 fn came_words(was: &Content, is: &Content) -> String {
     match (was, is) {
@@ -226,7 +221,7 @@ fn came_words(was: &Content, is: &Content) -> String {
             if was == is {
                 String::new()
             } else {
-                number_word(was.len())
+                words::number(was.len())
             }
         }
         (was, is) => {

@@ -34,7 +34,7 @@ pub(super) fn rate(readings: &[Reading], movement_lift: Option<f64>) -> Option<S
     let figures = latest(readings)?.figures(movement_lift);
     let positions = match figures.positions {
         1 => "in one position".to_owned(),
-        number => format!("mean of {} positions", number_word(number)),
+        number => format!("mean of {} positions", words::number(number)),
     };
     Some(format!("Rate {} s/d, {positions}", words::signed(figures.mean_rate)))
 }
@@ -116,9 +116,4 @@ fn about(readings: &[Reading], last: &Sitting) -> String {
         }
         _ => format!("Read on {last}."),
     }
-}
-
-fn number_word(number: usize) -> String {
-    let words = ["no", "one", "two", "three", "four", "five", "six"];
-    words.get(number).map_or_else(|| number.to_string(), |word| (*word).to_owned())
 }

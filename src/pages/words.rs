@@ -56,6 +56,13 @@ pub fn count(number: usize, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })
 }
 
+/// A small number in words; nothing is none.
+#[must_use]
+pub fn number(number: usize) -> String {
+    let words = ["none", "one", "two", "three", "four", "five", "six"];
+    words.get(number).map_or_else(|| number.to_string(), |word| (*word).to_owned())
+}
+
 /// A sentence's first letter in upper case.
 #[must_use]
 pub fn capital(text: &str) -> String {

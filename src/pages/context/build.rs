@@ -51,6 +51,8 @@ pub struct BuildPage {
     pub log_summary: String,
     /// Photos that no entry shows.
     pub photos: Vec<Picture>,
+    /// All photos but the cover, in the order of the log, each with the entry that shows it.
+    pub pictures: Vec<Picture>,
     /// What can hurt, for this build's work and parts.
     pub cautions: Vec<Caution>,
     /// Tools used.
