@@ -68,6 +68,14 @@ impl Conversion {
                 }
                 true
             }
+            Model::Ycck => {
+                let rows = [planes[0].row(y), planes[1].row(y), planes[2].row(y), planes[3].row(y)];
+                for (x, pixel) in own.as_chunks_mut::<4>().0.iter_mut().enumerate() {
+                    let [c, m, y] = to_rgb(rows[0][x], rows[1][x], rows[2][x]);
+                    *pixel = [c, m, y, 255 - rows[3][x]];
+                }
+                false
+            }
             _ => {
                 for (channel, plane) in planes.iter().enumerate() {
                     for (slot, value) in own.iter_mut().skip(channel).step_by(planes.len()).zip(plane.row(y))
@@ -132,7 +140,7 @@ fn transform(model: Model, bytes: &[u8]) -> Option<Arc<Transform8BitExecutor>> {
         (Model::Grey, DataColorSpace::Gray) => Layout::Gray,
         (Model::YCbCr | Model::Rgb, DataColorSpace::Rgb) => Layout::Rgb,
         // Four bytes without alpha share a layout with RGBA there.
-        (Model::Cmyk, DataColorSpace::Cmyk) => Layout::Rgba,
+        (Model::Cmyk | Model::Ycck, DataColorSpace::Cmyk) => Layout::Rgba,
         _ => return None,
     };
     let transform = profile

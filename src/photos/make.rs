@@ -11,7 +11,7 @@ use crate::photos::exif::Orientation;
 use crate::photos::gate::{Gate, KEEP, Share};
 use crate::photos::known::{Known, Outcome, Stamp};
 use crate::photos::plan::{self, Size};
-use crate::photos::planes::{Decoded, Picture, Plane};
+use crate::photos::planes::{Decoded, Picture, Shelf};
 use crate::photos::resize::{Scaler, turn};
 use crate::photos::source::Opened;
 use crate::photos::store::Store;
@@ -42,6 +42,7 @@ pub(super) struct Workspace {
     worker: usize,
     file: Vec<u8>,
     encoded: Vec<u8>,
+    shelf: Shelf,
     scaler: Scaler,
     encoder: Encoder,
 }
@@ -53,7 +54,8 @@ impl Workspace {
 
     /// Lets go of buffers that a large photo blew up.
     fn tidy(&mut self) {
-        let kept = self.file.capacity() + self.encoded.capacity() + self.scaler.kept();
+        let buffers = self.file.capacity() + self.encoded.capacity() + self.encoder.kept();
+        let kept = buffers + self.scaler.kept() + self.shelf.kept();
         if kept as u64 > KEEP {
             *self = Workspace::new(self.worker);
         }
@@ -157,41 +159,31 @@ impl Run<'_> {
         share: &mut Share<'_>,
         work: &mut Workspace,
     ) -> anyhow::Result<Made> {
-        // The decoders of other people's formats are careful, but a fault in one must not take the
-        // other photos with it.
-        let guarded = |step: &mut dyn FnMut() -> std::result::Result<Made, String>| {
-            catch_unwind(AssertUnwindSafe(step))
-                .unwrap_or_else(|_| Err(DAMAGED.into()))
-                .unwrap_or_else(Made::Fault)
-        };
-        let mut opened = None;
-        let mut decoded = None;
-        let made = guarded(&mut || {
-            let found = Opened::new(file)?;
-            let upright = found.orientation().apply(found.size());
-            plan::refuse(upright)?;
-            let stored = found.orientation().apply(plan::largest(upright));
-            let need = file.len() as u64 + found.need(stored);
+        // The decoders are careful, but a fault in one must not take the other photos with it.
+        let guarded = catch_unwind(AssertUnwindSafe(|| {
+            let opened = Opened::new(file)?;
+            let need = file.len() as u64 + opened.need();
             if !share.grow(need) {
-                return Ok(Made::Needs(need));
+                return Ok(Err(need));
             }
-            decoded = Some(found.decode(stored)?);
-            opened = Some(found);
-            Ok(Made::Needs(0))
-        });
-        let (Some(opened), Some(decoded)) = (opened, decoded) else { return Ok(made) };
-        let upright = opened.orientation().apply(opened.size());
-        let stored = opened.orientation().apply(plan::largest(upright));
-        let largest = work.largest(&decoded, stored, opened.profile(), opened.orientation())?;
-        drop(decoded);
-        let photo = self.write(&largest, content, upright, wants_share, work)?;
+            let decoded = opened.decode(&mut work.shelf)?;
+            Ok(Ok((opened, decoded)))
+        }));
+        let (opened, decoded) = match guarded.unwrap_or_else(|_| Err(DAMAGED.into())) {
+            Ok(Ok(both)) => both,
+            Ok(Err(need)) => return Ok(Made::Needs(need)),
+            Err(reason) => return Ok(Made::Fault(reason)),
+        };
+        let largest = work.largest(&decoded, opened.wanted(), opened.profile(), opened.orientation())?;
+        work.shelf.put(decoded.layers.into_iter().map(|(plane, _)| plane));
+        let photo = self.write(largest, content, opened.upright(), wants_share, work)?;
         Ok(Made::Photo(Box::new(Photo { taken: opened.taken(), ..photo })))
     }
 
     /// Writes every size of the photo, each made from the one before.
     fn write(
         &self,
-        largest: &Picture,
+        largest: Picture,
         content: &str,
         upright: Size,
         wants_share: bool,
@@ -207,29 +199,28 @@ impl Run<'_> {
         };
         if wants_share {
             let (part, size) = plan::share(largest.size());
-            let mut shown = Picture::default();
-            work.scaler.picture(largest, part, size, &mut shown)?;
+            let shown = work.scaler.picture(&largest, part, size, &mut work.shelf)?;
             work.encoder.encode(&shown, &mut work.encoded);
+            work.shelf.put(shown.into_planes());
             let derivative = plan::share_derivative(content, size, work.encoded.len() as u64);
             self.store.write(&derivative.file, &work.encoded, work.worker)?;
             photo.share = Some(derivative);
         }
-        let mut smaller: Option<Picture> = None;
+        let mut picture = largest;
         for size in plan::sizes(upright).into_iter().rev() {
-            let larger = smaller.as_ref().unwrap_or(largest);
-            if larger.size() != size {
-                let mut next = Picture::default();
-                let whole = [0.0, 0.0, larger.luma.width as f64, larger.luma.height as f64];
-                work.scaler.picture(larger, whole, size, &mut next)?;
-                smaller = Some(next);
+            if picture.size() != size {
+                let whole = [0.0, 0.0, picture.luma.width as f64, picture.luma.height as f64];
+                let smaller = work.scaler.picture(&picture, whole, size, &mut work.shelf)?;
+                work.shelf.put(std::mem::replace(&mut picture, smaller).into_planes());
             }
-            work.encoder.encode(smaller.as_ref().unwrap_or(largest), &mut work.encoded);
+            work.encoder.encode(&picture, &mut work.encoded);
             let derivative = plan::derivative(content, size, work.encoded.len() as u64);
             self.store.write(&derivative.file, &work.encoded, work.worker)?;
             photo.derivatives.push(derivative);
         }
         photo.derivatives.reverse();
-        photo.placeholder = placeholder::uri(smaller.as_ref().unwrap_or(largest), &mut work.scaler)?;
+        photo.placeholder = placeholder::uri(&picture, &mut work.scaler, &mut work.shelf)?;
+        work.shelf.put(picture.into_planes());
         Ok(photo)
     }
 }
@@ -255,39 +246,34 @@ impl Workspace {
         let (wide, high) = (stored.width as usize, stored.height as usize);
         let mut planes = Vec::new();
         for (index, (layer, [width, height])) in decoded.layers.iter().enumerate() {
-            let mut plane = Plane::default();
-            if conversion.is_direct() && index > 0 {
-                plane.shape(wide.div_ceil(2), high.div_ceil(2));
-            } else {
-                plane.shape(wide, high);
-            }
-            self.scaler.plane(layer, [0.0, 0.0, *width, *height], &mut plane)?;
+            let half = conversion.is_direct() && index > 0;
+            let [wide, high] = if half { [wide.div_ceil(2), high.div_ceil(2)] } else { [wide, high] };
+            let mut plane = self.shelf.take(wide, high);
+            self.scaler.plane(layer, [0.0, 0.0, *width, *height], &mut plane, &mut self.shelf)?;
             planes.push(plane);
         }
-        let mut picture = Picture::default();
-        if conversion.is_direct() {
-            let mut planes = planes.into_iter();
-            picture.luma = planes.next().unwrap_or_default();
-            picture.chroma = planes.next().zip(planes.next()).map(|(blue, red)| [blue, red]);
-        } else {
+        if !conversion.is_direct() {
+            let mut picture = Picture { luma: self.shelf.take(wide, high), chroma: None };
+            picture.chroma = Some([0, 1].map(|_| self.shelf.take(wide.div_ceil(2), high.div_ceil(2))));
             conversion.apply(&planes, &mut picture);
+            self.shelf.put(planes.drain(..));
+            planes.extend(picture.into_planes());
         }
-        if orientation == Orientation::default() {
-            return Ok(picture);
+        if orientation != Orientation::default() {
+            for plane in &mut planes {
+                let mut upright = self.shelf.take(plane.width, plane.height);
+                turn(plane, orientation, &mut upright);
+                self.shelf.put([std::mem::replace(plane, upright)]);
+            }
         }
-        let upright = |plane: &Plane| {
-            let mut turned = Plane::default();
-            turn(plane, orientation, &mut turned);
-            turned
-        };
-        Ok(Picture {
-            luma: upright(&picture.luma),
-            chroma: picture.chroma.as_ref().map(|planes| planes.each_ref().map(upright)),
-        })
+        let mut planes = planes.into_iter();
+        let luma = planes.next().unwrap_or_default();
+        Ok(Picture { luma, chroma: planes.next().zip(planes.next()).map(|(blue, red)| [blue, red]) })
     }
 }
 
-const DAMAGED: &str = "the file is damaged; copy it again from the camera, or export it anew";
+/// What a file is called that makes no sense to its decoder.
+pub(super) const DAMAGED: &str = "the file is damaged; copy it again from the camera, or export it anew";
 
 fn fill(buffer: &mut Vec<u8>, source: &Source) -> io::Result<()> {
     buffer.clear();

@@ -19,8 +19,8 @@
 //! A photo that needs more than the whole budget is a fault.
 //!
 //! The way of a photo, by module: [`source`] tells the format by the first bytes, [`exif`] finds
-//! orientation and date, the decoders give [`planes`] no larger than the largest derivative needs,
-//! [`resize`] makes each size from the one before, [`colour`] turns a profile's colours into sRGB,
+//! orientation and date, the decoders ([`jpeg`], [`png`], [`raster`]) give [`planes`] little larger than
+//! the largest derivative needs, [`resize`] makes each size from the one before, [`colour`] turns a profile's colours into sRGB,
 //! [`encode`] writes JPEG with nothing but pixels in it, [`store`] puts it in its place.
 
 use std::collections::BTreeSet;
@@ -39,6 +39,10 @@ mod source;
 mod exif;
 
 mod planes;
+
+mod jpeg;
+
+mod png;
 
 mod raster;
 

@@ -4,24 +4,24 @@ use anyhow::Context;
 
 use crate::photos::colour;
 use crate::photos::plan::Size;
-use crate::photos::planes::Picture;
+use crate::photos::planes::{Picture, Shelf};
 use crate::photos::resize::Scaler;
 
 /// The longer side, in pixels: enough for the light and dark of a photo, some 200 bytes.
 const LONGER: u32 = 8;
 
 /// A data: URI of `picture` at the size of a placeholder, as PNG.
-pub(super) fn uri(picture: &Picture, scaler: &mut Scaler) -> anyhow::Result<String> {
+pub(super) fn uri(picture: &Picture, scaler: &mut Scaler, shelf: &mut Shelf) -> anyhow::Result<String> {
     let Size { width, height } = picture.size();
     let longer = width.max(height).max(1);
     let part = |side: u32| ((side * LONGER.min(longer) + longer / 2) / longer).max(1);
     let size = Size { width: part(width), height: part(height) };
-    let mut small = Picture::default();
-    scaler.picture(picture, [0.0, 0.0, f64::from(width), f64::from(height)], size, &mut small)?;
+    let whole = [0.0, 0.0, f64::from(width), f64::from(height)];
+    let small = scaler.picture(picture, whole, size, shelf)?;
     let mut file = Vec::new();
-    let mut encoder = png::Encoder::new(&mut file, size.width, size.height);
-    encoder.set_color(png::ColorType::Rgb);
-    encoder.set_depth(png::BitDepth::Eight);
+    let mut encoder = ::png::Encoder::new(&mut file, size.width, size.height);
+    encoder.set_color(::png::ColorType::Rgb);
+    encoder.set_depth(::png::BitDepth::Eight);
     let mut writer = encoder.write_header().context("a placeholder")?;
     writer.write_image_data(&colour::pixels(&small)).context("a placeholder")?;
     writer.finish().context("a placeholder")?;

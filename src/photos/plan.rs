@@ -10,7 +10,7 @@ pub const WIDTHS: [u32; 3] = [400, 800, 1600];
 
 /// How derivatives are made. Every change that may alter one byte of a derivative changes this text,
 /// and with it every name.
-pub(super) const RECIPE: &str = "endshake photos 1: 400 800 1600 share 1200x630, jpeg 80";
+pub(super) const RECIPE: &str = "endshake photos 2: 400 800 1600 share 1200x630, jpeg 80";
 
 /// The picture for link previews: the proportions that services show whole, in pixels.
 const SHARE: (u32, u32) = (1200, 630);
@@ -37,6 +37,11 @@ impl Size {
         Size { width, height: u32::try_from(height).unwrap_or(u32::MAX).max(1) }
     }
 
+    /// How many pixels it has.
+    pub(super) fn pixels(self) -> u64 {
+        u64::from(self.width) * u64::from(self.height)
+    }
+
     /// The size after a quarter turn.
     pub(super) fn turned(self) -> Size {
         Size { width: self.height, height: self.width }
@@ -59,12 +64,12 @@ pub(super) fn largest(full: Size) -> Size {
 }
 
 /// Refuses what no camera makes, before anything is decoded.
-pub(super) fn refuse(Size { width, height }: Size) -> Result<(), String> {
-    let pixels = u64::from(width) * u64::from(height);
-    if pixels == 0 {
+pub(super) fn refuse(size: Size) -> Result<(), String> {
+    let Size { width, height } = size;
+    if size.pixels() == 0 {
         return Err(format!("the picture says that it is {width} x {height} pixels large: it is damaged"));
     }
-    if pixels > PIXELS {
+    if size.pixels() > PIXELS {
         return Err(format!(
             "the picture says that it is {width} x {height} pixels large; at most {} million pixels are read: \
              make it smaller first",

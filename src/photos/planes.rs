@@ -29,20 +29,46 @@ impl Plane {
     }
 }
 
+/// Planes that are not in use; the next picture takes them up again.
+#[derive(Default)]
+pub(super) struct Shelf(Vec<Plane>);
+
+impl Shelf {
+    /// A plane of a size; what was in it has no meaning any more.
+    pub(super) fn take(&mut self, width: usize, height: usize) -> Plane {
+        // The smallest that is large enough, so that each use finds its own again.
+        let fits = |plane: &&Plane| plane.pixels.capacity() >= width * height;
+        let found = self.0.iter().filter(fits).map(|plane| plane.pixels.capacity()).min();
+        let place = found.and_then(|found| self.0.iter().position(|plane| plane.pixels.capacity() == found));
+        let mut plane = place.map(|place| self.0.swap_remove(place)).unwrap_or_default();
+        plane.shape(width, height);
+        plane
+    }
+
+    /// Puts planes back.
+    pub(super) fn put(&mut self, planes: impl IntoIterator<Item = Plane>) {
+        self.0.extend(planes);
+    }
+
+    /// The bytes that lie on it.
+    pub(super) fn kept(&self) -> usize {
+        self.0.iter().map(|plane| plane.pixels.capacity()).sum()
+    }
+}
+
 /// What the planes of a [`Decoded`] stand for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Model {
     /// One plane.
-    #[allow(dead_code)]
     Grey,
     /// Luma, blue and red difference as JFIF has them; the differences may be coarser.
-    #[allow(dead_code)]
     YCbCr,
     /// Red, green and blue.
     Rgb,
     /// Cyan, magenta, yellow and black, 0 for no ink.
-    #[allow(dead_code)]
     Cmyk,
+    /// Luma and differences of what the first three inks leave of white, and black as light.
+    Ycck,
 }
 
 /// A picture as it lies in its file: not yet upright, not yet in sRGB, and perhaps already smaller.
@@ -64,7 +90,13 @@ pub(super) struct Picture {
 }
 
 impl Picture {
+    /// In pixels.
     pub(super) fn size(&self) -> Size {
         Size { width: self.luma.width as u32, height: self.luma.height as u32 }
+    }
+
+    /// The planes, to be put on the shelf.
+    pub(super) fn into_planes(self) -> impl Iterator<Item = Plane> {
+        [self.luma].into_iter().chain(self.chroma.into_iter().flatten())
     }
 }

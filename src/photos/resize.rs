@@ -1,41 +1,96 @@
 //! Makes planes smaller.
 
+use std::f64::consts::PI;
+use std::sync::LazyLock;
+
 use anyhow::Context;
-use fast_image_resize::images::{Image, ImageRef};
-use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use fast_image_resize::images::{CroppedImage, Image, ImageRef};
+use fast_image_resize::{Filter, FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
 
 use crate::photos::exif::Orientation;
 use crate::photos::plan::Size;
-use crate::photos::planes::{Picture, Plane};
+use crate::photos::planes::{Picture, Plane, Shelf};
 
 /// Resizes planes, keeping its buffers from one to the next.
-#[derive(Default)]
+///
+/// The filter is Lanczos with three lobes; applied from each size to the next smaller one it looks
+/// the same as from the full picture and costs a third.
 pub(super) struct Scaler {
     resizer: Resizer,
+    filter: FilterType,
+}
+
+impl Default for Scaler {
+    fn default() -> Self {
+        let filter = Filter::new("Lanczos", lanczos, LOBES).map_or(FilterType::Lanczos3, FilterType::Custom);
+        Scaler { resizer: Resizer::default(), filter }
+    }
+}
+
+const LOBES: f64 = 3.0;
+
+/// How finely the filter is tabulated, a unit of distance: past this the weights, which have 16 bits,
+/// no longer change.
+const STEPS: usize = 1024;
+
+/// The filter's weight at a distance, from a table: the library's own takes the sine of the system,
+/// which differs between systems, and two of them for each weight.
+fn lanczos(distance: f64) -> f64 {
+    static TABLE: LazyLock<Vec<f64>> = LazyLock::new(|| {
+        let sinc = |x: f64| if x == 0.0 { 1.0 } else { libm::sin(PI * x) / (PI * x) };
+        let at = |index| index as f64 / STEPS as f64;
+        (0..=LOBES as usize * STEPS + 1).map(at).map(|x| sinc(x) * sinc(x / LOBES)).collect()
+    });
+    let place = distance.abs() * STEPS as f64;
+    if place >= LOBES * STEPS as f64 {
+        return 0.0;
+    }
+    let (index, rest) = (place as usize, place - place.floor());
+    TABLE[index] + (TABLE[index + 1] - TABLE[index]) * rest
 }
 
 impl Scaler {
     /// Fills `to`, which has its size already, with the part of `from` at left, top, width, height.
+    /// What lies right of that part and below it is not looked at, as blocks end in what is no picture.
     ///
-    /// The filter is Lanczos with three lobes; applied from each size to the next smaller one it
-    /// looks the same as from the full picture and costs a third.
-    pub(super) fn plane(&mut self, from: &Plane, part: [f64; 4], to: &mut Plane) -> anyhow::Result<()> {
+    /// First the columns, then the rows: the latter cost more, and are fewer by then.
+    pub(super) fn plane(
+        &mut self,
+        from: &Plane,
+        [left, top, width, height]: [f64; 4],
+        to: &mut Plane,
+        shelf: &mut Shelf,
+    ) -> anyhow::Result<()> {
+        let (right, bottom) = ((left + width).min(from.width as f64), (top + height).min(from.height as f64));
+        let (wide, high) = (right.ceil() as usize, bottom.ceil() as usize);
+        let mut squat = shelf.take(wide, to.height);
+        self.pass(from, [wide, high], [0.0, top, wide as f64, bottom - top], &mut squat)?;
+        self.pass(&squat, [wide, to.height], [left, 0.0, right - left, to.height as f64], to)?;
+        shelf.put([squat]);
+        Ok(())
+    }
+
+    /// Fills `to` with a part of the upper left corner of `from`.
+    fn pass(
+        &mut self,
+        from: &Plane,
+        corner: [usize; 2],
+        part: [f64; 4],
+        to: &mut Plane,
+    ) -> anyhow::Result<()> {
         let [left, top, width, height] = part;
-        let whole = [0.0, 0.0, from.width as f64, from.height as f64];
-        if part == whole && (from.width, from.height) == (to.width, to.height) {
-            to.pixels.copy_from_slice(&from.pixels);
-            return Ok(());
-        }
         let options = ResizeOptions::new()
-            .resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3))
+            .resize_alg(ResizeAlg::Convolution(self.filter))
             .crop(left, top, width, height)
             .use_alpha(false);
         let said = || format!("a plane of {} x {} pixels", from.width, from.height);
-        let source = ImageRef::new(from.width as u32, from.height as u32, &from.pixels, PixelType::U8)
+        let whole = ImageRef::new(from.width as u32, from.height as u32, &from.pixels, PixelType::U8)
             .with_context(said)?;
+        let source =
+            CroppedImage::new(&whole, 0, 0, corner[0] as u32, corner[1] as u32).with_context(said)?;
+        let (wide, high) = (to.width as u32, to.height as u32);
         let mut target =
-            Image::from_slice_u8(to.width as u32, to.height as u32, &mut to.pixels, PixelType::U8)
-                .with_context(said)?;
+            Image::from_slice_u8(wide, high, &mut to.pixels, PixelType::U8).with_context(said)?;
         self.resizer.resize(&source, &mut target, &options).with_context(said)
     }
 
@@ -43,24 +98,23 @@ impl Scaler {
     pub(super) fn picture(
         &mut self,
         from: &Picture,
-        [left, top, width, height]: [f64; 4],
+        part: [f64; 4],
         size: Size,
-        to: &mut Picture,
-    ) -> anyhow::Result<()> {
+        shelf: &mut Shelf,
+    ) -> anyhow::Result<Picture> {
         let (wide, high) = (size.width as usize, size.height as usize);
-        to.luma.shape(wide, high);
-        self.plane(&from.luma, [left, top, width, height], &mut to.luma)?;
-        let Some(chroma) = &from.chroma else {
-            to.chroma = None;
-            return Ok(());
+        let mut scaled = |from: &Plane, part, wide, high| {
+            let mut to = shelf.take(wide, high);
+            self.plane(from, part, &mut to, shelf).map(|()| to)
         };
-        let planes = to.chroma.get_or_insert_default();
-        for (from, to) in chroma.iter().zip(planes) {
-            to.shape(wide.div_ceil(2), high.div_ceil(2));
-            let part = [left / 2.0, top / 2.0, width / 2.0, height / 2.0];
-            self.plane(from, part, to)?;
-        }
-        Ok(())
+        let luma = scaled(&from.luma, part, wide, high)?;
+        let half = part.map(|side| side / 2.0);
+        let mut difference = |plane| scaled(plane, half, wide.div_ceil(2), high.div_ceil(2));
+        let chroma = match &from.chroma {
+            Some([blue, red]) => Some([difference(blue)?, difference(red)?]),
+            None => None,
+        };
+        Ok(Picture { luma, chroma })
     }
 
     /// The bytes that are kept for the next picture.
@@ -125,12 +179,24 @@ mod tests {
         }
     }
 
+    /// The definition: sinc(x) sinc(x / 3).
+    #[test]
+    fn the_filter_is_lanczos() {
+        for step in 0..3500 {
+            let x = f64::from(step) * 0.001 + 0.0003;
+            let sinc = |x: f64| libm::sin(PI * x) / (PI * x);
+            let should = if x < 3.0 { sinc(x) * sinc(x / 3.0) } else { 0.0 };
+            assert!((lanczos(-x) - should).abs() < 1e-6, "{x}");
+        }
+        assert!((lanczos(0.0) - 1.0).abs() < 1e-12);
+    }
+
     #[test]
     fn a_plain_plane_stays_plain() {
         let from = Plane { width: 37, height: 21, pixels: vec![93; 37 * 21] };
         let mut to = Plane::default();
         to.shape(9, 5);
-        Scaler::default().plane(&from, [0.0, 0.0, 36.5, 20.5], &mut to).unwrap();
+        Scaler::default().plane(&from, [0.0, 0.0, 36.5, 20.5], &mut to, &mut Shelf::default()).unwrap();
         assert_eq!(to.pixels, vec![93; 45]);
     }
 }

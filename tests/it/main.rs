@@ -8,5 +8,6 @@ mod layers;
 mod outside;
 mod pages;
 mod photos;
+mod photos_jpeg;
 mod readme;
 mod site;

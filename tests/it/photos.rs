@@ -100,16 +100,16 @@ fn every_format_becomes_upright_jpeg_in_the_widths_of_the_plan() {
         ("d.gif", ImageFormat::Gif),
         ("wrongly-named.jpg", ImageFormat::Png),
     ] {
-        studio.add(name, &encoded(corners(1000, 750), format));
+        studio.add(name, &encoded(corners(520, 390), format));
     }
     let derived = studio.derive();
     let store = studio.store();
     assert_eq!(store.iter().map(|(name, _)| name.clone()).collect::<Vec<_>>(), derived.files);
     for photo in derived.photos {
         let photo = photo.unwrap();
-        assert_eq!((photo.width, photo.height), (1000, 750));
+        assert_eq!((photo.width, photo.height), (520, 390));
         let widths: Vec<_> = photo.derivatives.iter().map(|one| one.width).collect();
-        assert_eq!(widths, [WIDTHS[0], WIDTHS[1], 1000]);
+        assert_eq!(widths, [WIDTHS[0], 520]);
         for one in &photo.derivatives {
             let (_, bytes) = store.iter().find(|(name, _)| *name == one.file).unwrap();
             assert_eq!(bytes.len() as u64, one.bytes);
@@ -223,6 +223,7 @@ fn a_faulty_file_is_named_with_its_reason_and_the_rest_goes_on() {
     studio.add("good.jpg", &whole);
     studio.add("empty.jpg", b"");
     studio.add("text.jpg", b"---\ntitle: not a picture\n---\n");
+    studio.add("cut.jpg", &whole[..whole.len() / 2]);
     studio.add("cut.png", &encoded(corners(450, 300), ImageFormat::Png)[..400]);
     studio.add("cut.webp", &encoded(corners(450, 300), ImageFormat::WebP)[..100]);
     studio.add("phone.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic");
@@ -234,7 +235,7 @@ fn a_faulty_file_is_named_with_its_reason_and_the_rest_goes_on() {
     studio.sources.push(Source { name: "folder.jpg".into(), path: studio.path("journal"), share: false });
     let derived = studio.derive();
     assert!(derived.photos[0].is_ok());
-    let words = ["empty", "not a picture", "", "", "HEIC", "no such file", "not a file"];
+    let words = ["empty", "not a picture", "cut off", "", "", "HEIC", "no such file", "not a file"];
     for (source, (photo, words)) in studio.sources[1..].iter().zip(derived.photos[1..].iter().zip(words)) {
         let fault = photo.as_ref().unwrap_err();
         assert_eq!(fault.name, source.name);
@@ -249,13 +250,13 @@ fn a_faulty_file_is_named_with_its_reason_and_the_rest_goes_on() {
 #[test]
 fn a_link_preview_is_made_where_it_is_wanted() {
     let mut studio = Studio::new();
-    studio.add("a.jpg", &encoded(corners(1300, 900), ImageFormat::Jpeg));
+    studio.add("a.jpg", &encoded(corners(640, 400), ImageFormat::Jpeg));
     assert!(studio.derive().photos[0].as_ref().unwrap().share.is_none());
     studio.sources[0].share = true;
     let derived = studio.derive();
     let share = derived.photos[0].as_ref().unwrap().share.clone().unwrap();
-    assert_eq!((share.width, share.height), (1200, 630));
-    assert_corners(&fs::read(studio.path("site/photos").join(&share.file)).unwrap(), (1200, 630));
+    assert_eq!((share.width, share.height), (640, 336));
+    assert_corners(&fs::read(studio.path("site/photos").join(&share.file)).unwrap(), (640, 336));
     assert!(derived.files.contains(&share.file));
     assert_eq!(studio.derive().read, 0);
 }
@@ -282,10 +283,13 @@ fn progress_counts_every_photo() {
 #[test]
 fn more_than_the_budget_is_refused_with_the_numbers() {
     let mut studio = Studio::new();
-    studio.add("large.png", &encoded(corners(2000, 2000), ImageFormat::Png));
-    studio.add("small.png", &encoded(corners(300, 300), ImageFormat::Png));
-    studio.budget = 1 << 20;
+    // WebP is decoded whole, PNG row by row.
+    studio.add("large.webp", &encoded(corners(8000, 400), ImageFormat::WebP));
+    studio.add("large.png", &encoded(corners(8000, 400), ImageFormat::Png));
+    studio.budget = 20 << 20;
     let derived = studio.derive();
-    assert!(derived.photos[1].is_ok());
-    let _of_rows = derived.photos[0].clone();
+    let reason = &derived.photos[0].as_ref().unwrap_err().reason;
+    assert!(reason.contains("MB are allowed"), "{reason}");
+    studio.budget = BUDGET;
+    assert!(studio.derive().photos[0].is_ok(), "and that is not remembered");
 }

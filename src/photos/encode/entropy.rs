@@ -1,5 +1,7 @@
 //! Blocks into Huffman-coded bits, in two steps: first what is to be said, counted; then the bits.
 
+use wide::i16x8;
+
 use super::ZIGZAG;
 use super::huffman::{Code, Counts};
 
@@ -14,6 +16,11 @@ pub(super) struct Tokens {
 }
 
 impl Tokens {
+    /// The bytes that are held.
+    pub(super) fn kept(&self) -> usize {
+        self.items.capacity() * size_of::<u32>()
+    }
+
     pub(super) fn clear(&mut self) {
         self.items.clear();
         self.counts = Default::default();
@@ -26,8 +33,9 @@ impl Tokens {
         *before = first;
         self.say(2 * table, size, size, bits);
         let class = 2 * table + 1;
+        let last = last(coefficients);
         let mut zeros = 0;
-        for place in &BY_COLUMNS[1..] {
+        for place in &BY_COLUMNS[1..=last] {
             let value = coefficients[usize::from(*place)];
             if value == 0 {
                 zeros += 1;
@@ -41,7 +49,7 @@ impl Tokens {
             self.say(class, zeros << 4 | size, size, bits);
             zeros = 0;
         }
-        if zeros > 0 {
+        if last < 63 {
             self.say(class, 0, 0, 0);
         }
     }
@@ -81,6 +89,28 @@ const BY_COLUMNS: [u8; 64] = {
         index += 1;
     }
     places
+};
+
+/// The number in the file of the last coefficient of a block, by columns, that is not zero; 0 if only
+/// the first or none is.
+fn last(coefficients: &[i16; 64]) -> usize {
+    let mut last = i16x8::ZERO;
+    for (values, ranks) in coefficients.as_chunks::<8>().0.iter().zip(RANKS.as_chunks::<8>().0) {
+        let zero = i16x8::new(*values).simd_eq(i16x8::ZERO);
+        last = last.max(i16x8::new(*ranks) & !zero);
+    }
+    last.reduce_max() as usize & 63
+}
+
+/// For each place in a block by columns its number in the file.
+const RANKS: [i16; 64] = {
+    let mut ranks = [0; 64];
+    let mut index = 0;
+    while index < 64 {
+        ranks[BY_COLUMNS[index] as usize] = index as i16;
+        index += 1;
+    }
+    ranks
 };
 
 /// How many bits a value needs, and those bits: one less for negative values, as the standard has it.
