@@ -304,7 +304,7 @@ fn clearance(finding: &Finding, came: &Build<'_>) -> Option<Clearance> {
         place,
         label,
         figure: finding.result.map(|result| result.nominal),
-        decimals: if finding.check.unit == "mm" { 2 } else { 3 },
+        decimals: if finding.unit == "mm" { 2 } else { 3 },
         verdict,
         accepted: finding.accepted.is_some(),
         as_came: finding.as_came.map(|verdict| (came_as(place, came), drawn(verdict))),

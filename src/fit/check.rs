@@ -114,7 +114,21 @@ pub struct Ask {
     pub(super) about: String,
     pub(super) title: Option<String>,
     pub(super) note: Option<String>,
+    pub(super) unit: Option<&'static str>,
+    pub(super) told: Told,
     pub(super) kind: AskKind,
+}
+
+/// How a measure's verdict is told.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(super) enum Told {
+    /// As it is.
+    #[default]
+    Always,
+    /// Clear only where the worst case lies inside the band too.
+    AtItsWorst,
+    /// Where it is clear that says nothing: then it is a figure without a verdict.
+    InTrouble,
 }
 
 #[derive(Debug)]
@@ -125,6 +139,8 @@ pub(super) enum AskKind {
     Rule { answer: Answer, reason: String, used: Vec<String> },
     /// A figure without a verdict.
     Figure { formula: Expr },
+    /// A remark without a figure or a verdict.
+    Note,
 }
 
 /// The answer to a rule.
@@ -156,9 +172,14 @@ impl Asked {
         self.push(about.into(), AskKind::Figure { formula })
     }
 
+    /// A remark that is neither for nor against the parts.
+    pub fn note(&mut self, about: impl Into<String>, words: impl Into<String>) -> &mut Ask {
+        self.push(about.into(), AskKind::Note).noting(words)
+    }
+
     fn push(&mut self, about: String, kind: AskKind) -> &mut Ask {
         let at = self.asked.len();
-        self.asked.push(Ask { about, title: None, note: None, kind });
+        self.asked.push(Ask { about, title: None, note: None, unit: None, told: Told::Always, kind });
         &mut self.asked[at]
     }
 }
@@ -181,6 +202,24 @@ impl Ask {
         if let AskKind::Measure { band, .. } = &mut self.kind {
             *band = variant;
         }
+        self
+    }
+
+    /// A unit of its own, where the findings of a check do not share one.
+    pub fn in_unit(&mut self, unit: &'static str) -> &mut Ask {
+        self.unit = Some(unit);
+        self
+    }
+
+    /// Clear only where the worst case lies inside the band, not only most of what may be.
+    pub fn at_its_worst(&mut self) -> &mut Ask {
+        self.told = Told::AtItsWorst;
+        self
+    }
+
+    /// A measure that can only speak against the parts: where it is clear, it is a figure.
+    pub fn only_in_trouble(&mut self) -> &mut Ask {
+        self.told = Told::InTrouble;
         self
     }
 

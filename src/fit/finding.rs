@@ -23,6 +23,8 @@ pub struct Finding {
     pub result: Option<Outcome>,
     /// The bands that a measure was judged by.
     pub advised: Option<Advised>,
+    /// The unit of its figures; empty for a ratio or where it has none.
+    pub unit: &'static str,
     /// The formula, for a measure or figure.
     pub formula: Option<Expr>,
     /// The formula with its numbers, "27.22 − 27.10 = 0.12"; empty for a rule.

@@ -5,6 +5,7 @@ use crate::measure::{Dimension, Origin, Quantity, clock};
 
 use super::expr::Expr;
 use super::physics::{materials, plate, water};
+use super::tape::{Room, Tape};
 use super::watch::{Watch, term};
 
 /// The play of a gap that nobody measured, mm: design's figure for an unknown centring gap.
@@ -30,6 +31,11 @@ impl Watch<'_> {
             Some("back") => self.shim(),
             _ => self.face(),
         }
+    }
+
+    /// Whether the ledge bears on the dial's front, so that ledge and face are one height.
+    pub fn ledge_on_face(&self) -> bool {
+        !self.knows("case.ledge.over_seat") && self.word("case.ledge") != Some("back")
     }
 
     /// The hands of the build whose heights are over the dial, with their words; a seconds hand on
@@ -69,7 +75,12 @@ impl Watch<'_> {
     ///
     /// Only the nominal place counts: dial and movement turn in the case as one, and a crown that
     /// stands a little off makes the dial lean but takes no foot out of its hole.
+    ///
+    /// Without a case it is turned as the dial says that its crown stands, else not at all.
     pub fn turn(&self) -> Expr {
+        if !self.has(Slot::Case) {
+            return Expr::from(self.value("dial.crown_at").unwrap_or(90.0) - 90.0);
+        }
         match self.value("case.crown_at") {
             Some(at) => Expr::from(at - 90.0),
             None => self.dim("case.crown_at") - 90.0,
@@ -178,7 +189,8 @@ impl Watch<'_> {
         Some(Expr::from(water.value.value))
     }
 
-    fn plate(&self, word: &str, rim: plate::Rim) -> Option<plate::Plate> {
+    /// A plate of the material that a part names; `None` where it names none that is known.
+    pub fn plate(&self, word: &str, rim: plate::Rim) -> Option<plate::Plate> {
         let material = materials::material(self.word(word)?)?;
         Some(plate::Plate { rim, poisson: material.poisson.value, young_mpa: material.young.value })
     }
@@ -247,4 +259,11 @@ impl Watch<'_> {
     pub fn direction(degrees: f64) -> String {
         clock::print(degrees).unwrap_or_else(|| format!("{degrees:.1} deg"))
     }
+}
+
+/// What a formula comes to with every dimension at its nominal value; `None` where one is missing.
+pub(super) fn nominal(formula: &Expr) -> Option<f64> {
+    let tape = Tape::new(formula);
+    let leaves: Option<Vec<f64>> = tape.terms.iter().map(|term| term.value).collect();
+    Some(tape.value(&leaves?, &mut Room::new()))
 }

@@ -1,11 +1,13 @@
-//! What is told of a watch first: its size on the wrist.
+//! What is told of a watch first: its size on the wrist, what it held and how it runs.
 
 use crate::journal::Slot;
 use crate::measure::round;
 
+use super::records::{Held, Standing, standing};
 use super::watch::Watch;
 
-/// A watch's headline figures, mm; `None` where something they take is not known.
+/// A watch's headline figures, mm where nothing else is said; `None` where something they take is
+/// not known.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Headline {
     /// Across the case.
@@ -20,6 +22,10 @@ pub struct Headline {
     pub lug_width: Option<f64>,
     /// Where the crown stands, degrees by the clock.
     pub crown_at: Option<f64>,
+    /// What it held in its last pressure test; `None` where that no longer stands, or none was made.
+    pub water: Option<Held>,
+    /// The mean rate of the latest timing readings, seconds a day.
+    pub rate: Option<f64>,
 }
 
 /// Works out a watch's headline figures, from nominal sizes.
@@ -45,5 +51,10 @@ pub fn headline(watch: &Watch<'_>) -> Headline {
         lug_to_lug: value("case.lug_to_lug"),
         lug_width: value("case.lug_width"),
         crown_at: value("case.crown_at"),
+        water: match standing(watch.build) {
+            Standing::Holds(held) => Some(held),
+            _ => None,
+        },
+        rate: watch.timing().map(|figures| round(figures.mean_rate)),
     }
 }

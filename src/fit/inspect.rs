@@ -11,7 +11,7 @@ use crate::text::Place;
 
 use super::advice;
 use super::bands::Bands;
-use super::check::{Answer, Ask, AskKind, Asked, Check};
+use super::check::{Answer, Ask, AskKind, Asked, Check, Told};
 use super::checks;
 use super::expr::{Expr, Shape, Term};
 use super::finding::{Finding, Outcome, Used, Wanted};
@@ -73,24 +73,33 @@ pub fn all(journal: &Journal, ledger: &Ledger, bands: &Bands, as_of: Date) -> Ve
 /// Checks one build.
 pub fn inspect(journal: &Journal, ledger: &Ledger, bands: &Bands, build: &Build, as_of: Date) -> Report {
     let watch = Watch::of(journal, ledger, build, as_of, Stage::AsIs);
-    let altered: Vec<Slot> =
-        watch.parts().filter(|(_, part)| altered(ledger, part)).map(|(slot, _)| slot).collect();
-    let mut findings = judge_all(&watch, bands);
+    let mut findings = judge_both(&watch, bands);
     findings
         .iter_mut()
         .filter(|finding| !finding.missing.is_empty())
         .for_each(|finding| solve::ranges(&watch, finding));
+    advice::advise(&watch, bands, &mut findings);
+    Report { slug: build.slug.clone(), headline: headline(&watch), findings }
+}
+
+/// Every check's findings for a build as it is, with the verdict on altered parts as they came and
+/// what the build accepts; nothing is advised and no range worked out.
+pub fn judge_both(watch: &Watch<'_>, bands: &Bands) -> Vec<Finding> {
+    let (ledger, build) = (watch.ledger, watch.build);
+    let altered: Vec<Slot> =
+        watch.parts().filter(|(_, part)| altered(ledger, part)).map(|(slot, _)| slot).collect();
+    let mut findings = judge_all(watch, bands);
     if !altered.is_empty() {
-        let came = judge_all(&Watch::of(journal, ledger, build, as_of, Stage::AsCame), bands);
+        let came = Watch::of(watch.journal, ledger, build, watch.as_of, Stage::AsCame);
+        let came = judge_all(&came, bands);
         for finding in &mut findings {
             if rests_on(finding, &altered) {
                 finding.as_came = verdict_in(&came, finding);
             }
         }
     }
-    advice::advise(&watch, bands, &mut findings);
     accept(build, &mut findings);
-    Report { slug: build.slug.clone(), headline: headline(&watch), findings }
+    findings
 }
 
 /// Every check's findings for a watch, judged; nothing is accepted and nothing advised.
@@ -201,6 +210,7 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
         verdict: None,
         result: None,
         advised: None,
+        unit: ask.unit.unwrap_or(check.unit),
         formula: None,
         numbers: String::new(),
         text: ask.note.unwrap_or_default(),
@@ -214,7 +224,17 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
         AskKind::Measure { formula, band } => {
             let advised = bands.get(check.id, band);
             match verdict::assess(&formula, advised.band, advised.contact) {
-                Ok(assessment) => measured(watch, &mut finding, &formula, &assessment),
+                Ok(mut assessment) => {
+                    let inside = advised.band.holds(assessment.low) && advised.band.holds(assessment.high);
+                    if ask.told == Told::AtItsWorst && assessment.verdict == Verdict::Clear && !inside {
+                        assessment.verdict = Verdict::Tight;
+                        say(&mut finding, "its worst case lies outside what is advised");
+                    }
+                    measured(watch, &mut finding, &formula, &assessment);
+                    if ask.told == Told::InTrouble && assessment.verdict == Verdict::Clear {
+                        finding.verdict = None;
+                    }
+                }
                 Err(missing) => unmeasured(watch, &mut finding, &formula, &missing),
             }
             finding.advised = Some(advised);
@@ -229,6 +249,7 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
             finding.verdict = None;
             finding.formula = Some(formula);
         }
+        AskKind::Note => {}
         AskKind::Rule { answer, reason, used } => {
             finding.verdict = Some(match answer {
                 Answer::Holds => Verdict::Clear,

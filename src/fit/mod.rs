@@ -6,7 +6,10 @@
 
 pub mod watch;
 
+mod calendar;
 mod geometry;
+
+pub mod records;
 
 pub mod check;
 

@@ -16,6 +16,7 @@ pub fn numbers(expr: &Expr) -> String {
     let mut text = Spelling { numbers: true }.whole(expr);
     if let Some(value) = value(expr)
         && expr.constant().is_none()
+        && !matches!(*expr.0, Node::Leaf(_))
     {
         text.push_str(" = ");
         text.push_str(&figure(value));
@@ -116,7 +117,12 @@ impl Spelling {
 
     fn constant(&self, x: f64) -> (String, Binds) {
         let text = format!("{}", libm::fabs(x));
-        let text = if text.len() > 8 { figure(libm::fabs(x)) } else { text };
+        let text = match text.len() > 8 {
+            // A factor of an elastic formula is far below what four decimals show.
+            true if libm::fabs(x) < 1e-3 => format!("{:.3e}", libm::fabs(x)),
+            true => figure(libm::fabs(x)),
+            false => text,
+        };
         if x < 0.0 { (format!("\u{2212}{text}"), Binds::Sign) } else { (text, Binds::Whole) }
     }
 
@@ -205,6 +211,9 @@ mod tests {
         assert_eq!(symbols(&(-sum(&a, &b))), "\u{2212}(a + b)");
         assert_eq!(numbers(&(&a * &c)), "1.00 \u{d7} \u{2212}0.125 = \u{2212}0.125");
         assert_eq!(symbols(&a.clone().square()), "a\u{b2}");
+        assert_eq!(symbols(&a.clone().square().square()), "(a\u{b2})\u{b2}");
+        assert_eq!(numbers(&b), "2.50");
+        assert_eq!(symbols(&(&a * 0.000_000_123_456)), "a \u{d7} 1.235e-7");
     }
 
     #[test]

@@ -145,7 +145,16 @@ impl<'a> Watch<'a> {
     }
 
     /// A dimension by its name; `None` where it was not measured or its slot is open.
+    ///
+    /// `wrist` is journal.yaml's, `timing.rate` and its like what the log's latest readings say.
     pub fn known(&self, name: &str) -> Option<Known> {
+        if name == "wrist" {
+            let wrist = self.journal.settings.wrist.as_ref()?;
+            return Some(Known { size: wrist.value, span: wrist.span });
+        }
+        if let Some(figure) = name.strip_prefix("timing.") {
+            return self.timed(figure);
+        }
         let (slot, path) = parted(name)?;
         let Located { value: size, span } = self.parts.get(&slot)?.spec.size(path)?;
         Some(Known { size, span })
@@ -154,6 +163,14 @@ impl<'a> Watch<'a> {
     /// Whether a dimension is known.
     pub fn knows(&self, name: &str) -> bool {
         self.known(name).is_some()
+    }
+
+    /// Whether any field of a group is known: `dial.date_window`.
+    pub fn has_any(&self, group: &str) -> bool {
+        let Some((slot, path)) = parted(group) else { return false };
+        let Some(part) = self.parts.get(&slot) else { return false };
+        let inside = |field: &str| field.strip_prefix(path).is_some_and(|rest| rest.starts_with('.'));
+        part.spec.iter().any(|(field, _)| inside(field))
     }
 
     /// The nominal value of a dimension, if it is known.

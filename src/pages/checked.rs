@@ -40,7 +40,7 @@ pub(super) struct Checked {
 impl Checked {
     /// Puts together what pages need of a build's report.
     pub(super) fn of(source: &Source<'_>, build: &Build, report: Option<&Report>) -> Checked {
-        let readings = timing::readings(build);
+        let readings = crate::fit::records::readings(build);
         let lift = lift_angle(source, build);
         let mut out = Checked {
             rate: timing::rate(&readings, lift),

@@ -114,7 +114,7 @@ pub(super) fn line(
     let build = source.build_link(page, slug)?;
     let title = words::capital(&finding.title);
     let figure = finding.result.as_ref().map(|result| {
-        format!("{} {}", crate::measure::figure(result.nominal), finding.check.unit).trim().to_owned()
+        format!("{} {}", crate::measure::figure(result.nominal), finding.unit).trim().to_owned()
     });
     Some(CheckFinding {
         finding: build::finding_link(source, page, slug, &findings::anchor(finding), &title),

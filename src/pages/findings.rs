@@ -64,7 +64,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
         verdict: verdict(judged, finding.accepted.is_some()),
         accepted: finding.accepted.clone().unwrap_or_default(),
         figure: finding.result.as_ref().map(|result| rounded(result.nominal, decimals)).unwrap_or_default(),
-        unit: if finding.result.is_some() { finding.check.unit.to_owned() } else { String::new() },
+        unit: if finding.result.is_some() { finding.unit.to_owned() } else { String::new() },
         instead: match judged {
             Verdict::Unmeasured => "not known",
             Verdict::Fouls => "does not hold",
@@ -133,7 +133,7 @@ fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
     });
     Some(Bar {
         title: finding.title.clone(),
-        unit: finding.check.unit.to_owned(),
+        unit: finding.unit.to_owned(),
         decimals: decimals(finding),
         verdict: drawn(judged),
         nominal: result.map(|result| result.nominal),
@@ -311,7 +311,7 @@ pub(super) fn decimals(finding: &Finding) -> usize {
     let narrow =
         |band: Band| band.low.zip(band.high).is_some_and(|(low, high)| 0.0 < high - low && high - low < 0.1);
     let advised = finding.advised.as_ref().is_some_and(|advised| narrow(advised.band));
-    if advised || finding.check.unit.is_empty() { 3 } else { 2 }
+    if advised || finding.unit.is_empty() { 3 } else { 2 }
 }
 
 fn rounded(value: f64, decimals: usize) -> String {

@@ -2,32 +2,10 @@
 
 use crate::draw::{self, Range};
 use crate::journal::Build;
-use crate::timing::{Position, Reading, Sitting, Wound, latest, sittings};
+use crate::timing::{Position, Reading, Sitting, latest, sittings};
 
 use super::context::{Section, Timing, TimingRow};
 use super::words;
-
-/// All readings of a build's log, in order of time; a row that names no position is left out, for
-/// the journal's reader has told of it.
-pub(super) fn readings(build: &Build) -> Vec<Reading> {
-    let rows = build.entries.iter().flat_map(|entry| &entry.timing);
-    let mut out: Vec<Reading> = rows
-        .filter_map(|row| {
-            Some(Reading {
-                at: row.at,
-                position: Position::parse(&row.position).ok()?,
-                rate: row.rate,
-                amplitude: row.amplitude,
-                beat_error: row.beat_error,
-                wound: row.wound.as_deref().and_then(|wound| Wound::parse(wound).ok()),
-                lift_angle: row.lift_angle,
-                temperature: row.temperature,
-            })
-        })
-        .collect();
-    out.sort_by_key(|reading| reading.at);
-    out
-}
 
 /// The rate as the build's page says it: "Rate +3.7 s/d, mean of six positions".
 pub(super) fn rate(readings: &[Reading], movement_lift: Option<f64>) -> Option<String> {

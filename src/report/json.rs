@@ -52,6 +52,8 @@ fn one(build: &Build, report: &Report) -> Value {
             "lug_to_lug": headline.lug_to_lug,
             "lug_width": headline.lug_width,
             "crown_at": headline.crown_at,
+            "water": headline.water.map(|held| json!({ "bar": held.bar, "method": held.method(), "on": held.on.to_string() })),
+            "rate": headline.rate,
         },
         "counts": { "clear": clear, "tight": tight, "fouls": fouls, "unmeasured": unmeasured },
         "findings": report.findings.iter().map(finding).collect::<Vec<_>>(),
@@ -79,7 +81,7 @@ pub fn finding(finding: &Finding) -> Value {
     put("likely_high", json!(figure(|result| result.likely_high)));
     put("band", json!(advised.map(|advised| ends(advised.band))));
     put("contact", json!(advised.map(|advised| ends(advised.contact))));
-    put("unit", json!(if finding.formula.is_some() { finding.check.unit } else { "" }));
+    put("unit", json!(if finding.formula.is_some() { finding.unit } else { "" }));
     put("chance_out", json!(result.map(|result| round(result.chance_out))));
     put("text", json!(finding.text));
     put("formula", json!(finding.numbers));

@@ -65,7 +65,7 @@ fn full(out: &mut String, finding: &Finding) {
     let word = if finding.verdict.is_some() { verdict.word() } else { "figure" };
     let style = if finding.accepted.is_some() { Style::new() } else { style(verdict) };
     let dim = Style::new().dimmed();
-    let value = finding.result.map(|result| format!("  {} {}", shown(result.nominal), finding.check.unit));
+    let value = finding.result.map(|result| format!("  {} {}", shown(result.nominal), finding.unit));
     let value = value.unwrap_or_default();
     let _ = writeln!(out, "  {style}{word:<10}{style:#} {}{}", finding.title, value.trim_end());
     let _ = writeln!(out, "             {dim}{}{dim:#}", finding.key());
@@ -121,10 +121,14 @@ fn clear(out: &mut String, findings: &[&Finding]) {
     let style = style(Verdict::Clear);
     let width = findings.iter().map(|finding| finding.title.chars().count()).max().unwrap_or(0);
     for finding in findings {
-        let word = if finding.verdict.is_some() { "clear" } else { "figure" };
+        let word = match (finding.verdict, finding.result) {
+            (Some(_), _) => "clear",
+            (None, Some(_)) => "figure",
+            (None, None) => "note",
+        };
         let _ = write!(out, "  {style}{word:<10}{style:#} {:<width$}", finding.title);
         let line = match finding.result {
-            Some(result) => format!("  {:>6} {}", shown(result.nominal), finding.check.unit),
+            Some(result) => format!("  {:>6} {}", shown(result.nominal), finding.unit),
             None => format!("  {}", finding.text),
         };
         let came = finding.as_came.filter(|came| *came != Verdict::Clear);

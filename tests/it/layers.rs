@@ -17,6 +17,7 @@ const ORDER: &[&[&str]] = &[
     &["draw", "photos"],
     &["pages"],
     &["site"],
+    &["publish"],
     &["report"],
     &["bench"],
     &["cli"],

@@ -4,6 +4,7 @@
 
 mod bench_server;
 mod drawings;
+mod fit;
 mod layers;
 mod outside;
 mod pages;

@@ -37,16 +37,31 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     }
 }
 
-/// The inside of the back where the rotor's edge turns: its profile, else the one depth.
+/// The inside of the back where the rotor's edge turns: on the line between the points of its
+/// profile that stand on either side, else the one depth.
 fn depth(watch: &Watch<'_>) -> Expr {
     let back = if watch.has(Slot::Back) { "back" } else { "case.back" };
     let list = format!("{back}.profile");
-    let points = watch.items(&list).map_or(0, <[_]>::len);
-    let rotor = watch.value("movement.rotor_radius");
-    let (Some(rotor), true) = (rotor, points > 0) else { return watch.dim("case.depth") };
     let point = |at: usize, field: &str| format!("{list}.{at}.{field}");
-    // The shallowest point that the rotor passes decides.
-    let inside =
-        (1..=points).filter(|at| watch.value(&point(*at, "radius")).is_some_and(|radius| radius <= rotor));
-    Expr::least(inside.map(|at| watch.dim(point(at, "depth")))).unwrap_or_else(|| watch.dim("case.depth"))
+    let count = watch.items(&list).map_or(0, <[_]>::len);
+    let mut points: Vec<(f64, usize)> =
+        (1..=count).filter_map(|at| Some((watch.value(&point(at, "radius"))?, at))).collect();
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let Some(rotor) = watch.value("movement.rotor_radius").filter(|_| !points.is_empty()) else {
+        return watch.dim("case.depth");
+    };
+    let inner = points.iter().rev().find(|(radius, _)| *radius <= rotor).map(|(_, at)| *at);
+    let outer = points.iter().find(|(radius, _)| rotor < *radius).map(|(_, at)| *at);
+    let depth = |at: usize| watch.dim(point(at, "depth"));
+    match (inner, outer) {
+        (Some(inner), Some(outer)) => {
+            let radius = |at: usize| watch.dim(point(at, "radius"));
+            let share =
+                (watch.dim("movement.rotor_radius") - radius(inner)) / (radius(outer) - radius(inner));
+            depth(inner) + (depth(outer) - depth(inner)) * share
+        }
+        // Beyond the last point, and within the first, the back goes on as it was measured there.
+        (Some(at), None) | (None, Some(at)) => depth(at),
+        (None, None) => watch.dim("case.depth"),
+    }
 }

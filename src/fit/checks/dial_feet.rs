@@ -61,7 +61,13 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
             asked.rule(about, Answer::Fails, "the movement has no hole for it").titled(title);
             continue;
         }
-        asked.measure(about, Expr::pairing(gaps(watch, feet.len(), holes), foot)).titled(title);
+        let ask = asked.measure(about, Expr::pairing(gaps(watch, feet.len(), holes), foot)).titled(title);
+        if holes < feet.len() {
+            ask.noting(format!(
+                "{} feet and {holes} holes: one that finds none counts as 100 mm off",
+                feet.len()
+            ));
+        }
     }
 }
 

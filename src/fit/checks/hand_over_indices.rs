@@ -1,7 +1,7 @@
 //! Does each hand that reaches them pass over applied indices and other raised features?
 
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
+use crate::fit::watch::{Known, Watch};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -26,7 +26,9 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
         if hand == Slot::Seconds && watch.small_seconds() {
             continue;
         }
-        over(watch, asked, hand, "indices", "dial.indices.height", "dial.indices.inner_radius");
+        if watch.has_any("dial.indices") {
+            over(watch, asked, hand, "indices", "dial.indices.height", "dial.indices.inner_radius");
+        }
         for item in 1..=watch.items("dial.raised").map_or(0, <[_]>::len) {
             let (height, from) = (format!("dial.raised.{item}.height"), format!("dial.raised.{item}.from"));
             over(watch, asked, hand, &format!("raised {item}"), &height, &from);
@@ -35,7 +37,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
 }
 
 fn over(watch: &Watch<'_>, asked: &mut Asked, hand: Slot, what: &str, height: &str, inner: &str) {
-    if !watch.knows(height) || !reaches(watch, hand, inner) {
+    if !reaches(watch, hand, inner) {
         return;
     }
     let (about, title) = match what {
@@ -50,7 +52,10 @@ fn over(watch: &Watch<'_>, asked: &mut Asked, hand: Slot, what: &str, height: &s
 fn reaches(watch: &Watch<'_>, hand: Slot, inner: &str) -> bool {
     match (watch.known(&format!("{}.length", hand.name())), watch.known(inner)) {
         (Some(length), Some(inner)) => {
-            length.size.value + length.size.plus >= inner.size.value - inner.size.minus
+            let tail = watch.known(&format!("{}.tail", hand.name()));
+            let longest = |reach: &Known| reach.size.value + reach.size.plus;
+            let reach = tail.as_ref().map_or(0.0, longest).max(longest(&length));
+            reach >= inner.size.value - inner.size.minus
         }
         _ => true,
     }

@@ -40,10 +40,11 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
 /// The farthest point of the hand from the crystal's axis.
 fn tip(watch: &Watch<'_>, hand: Slot) -> Expr {
     let length = watch.dim(format!("{}.length", hand.name()));
-    match hand == Slot::Seconds && watch.small_seconds() && watch.knows("movement.posts.seconds.radius") {
-        true => length + watch.dim("movement.posts.seconds.radius"),
-        false => length,
+    if hand != Slot::Seconds || !watch.small_seconds() {
+        return length;
     }
+    let axes = ["movement.posts.seconds.radius", "dial.small_seconds.radius"];
+    length + watch.dim(axes.into_iter().find(|axis| watch.knows(axis)).unwrap_or(axes[0]))
 }
 
 /// Whether a hand is both higher and longer than another for certain.

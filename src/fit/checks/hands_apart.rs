@@ -22,17 +22,25 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.has(Slot::Movement) {
         return;
     }
-    // Heights put them in order; the usual order of the posts decides where heights are not known.
-    let mut stack: Vec<Slot> = watch.hands();
-    stack.sort_by(|a, b| match (height(watch, *a), height(watch, *b)) {
-        (Some(a), Some(b)) => a.total_cmp(&b),
-        _ => std::cmp::Ordering::Equal,
-    });
-    for (at, upper) in stack.iter().enumerate().skip(1) {
-        // The next lower hand that it can meet: one off the centre may pass beside its neighbour.
-        let Some(lower) = stack[..at].iter().rev().find(|lower| can_meet(watch, *upper, **lower)) else {
+    // Heights put them in order; where one is not known, the usual order of the posts decides.
+    let heights: Option<Vec<(f64, Slot)>> =
+        watch.hands().into_iter().map(|hand| Some((height(watch, hand)?, hand))).collect();
+    let stack: Vec<Slot> = match heights {
+        Some(mut heights) => {
+            heights.sort_by(|a, b| a.0.total_cmp(&b.0));
+            heights.into_iter().map(|(_, hand)| hand).collect()
+        }
+        None => watch.hands(),
+    };
+    let pairs = (0..stack.len()).flat_map(|over| (0..over).rev().map(move |under| (under, over)));
+    for (under, over) in pairs {
+        let (lower, upper) = (&stack[under], &stack[over]);
+        // Next to each other is a pair with no hand between that both can meet: one off the centre
+        // may pass beside its neighbour.
+        let between = |hand: &Slot| can_meet(watch, *upper, *hand) && can_meet(watch, *hand, *lower);
+        if !can_meet(watch, *upper, *lower) || stack[under + 1..over].iter().any(between) {
             continue;
-        };
+        }
         let about = format!("{} over {}", upper.name(), lower.name());
         let title = format!("{} over {}", upper.words(), lower.words());
         asked.measure(about.clone(), watch.underside(*upper) - watch.top(*lower)).titled(title.clone());

@@ -1,0 +1,116 @@
+//! Where the figures of date and day stand behind their windows.
+
+use crate::journal::Slot;
+use crate::measure::{Dimension, Origin, Quantity};
+
+use super::expr::Expr;
+use super::watch::{Watch, term};
+
+/// One of a movement's calendar rings, with the window that it is seen through.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Calendar {
+    /// The date.
+    Date,
+    /// The day of the week.
+    Day,
+}
+
+/// How far a dial that no foot holds may be turned, degrees either way: what the eye sees when it
+/// is laid on (design's figure).
+const LAID_BY_EYE: f64 = 1.0;
+
+/// Figures on a ring of the days of a month.
+const DATE_PITCH: f64 = 360.0 / 31.0;
+
+impl Calendar {
+    /// The word in its dimensions' names: `movement.date.at`, `dial.date_window.at`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Calendar::Date => "date",
+            Calendar::Day => "day",
+        }
+    }
+
+    fn figure(self, field: &str) -> String {
+        format!("movement.{}.{field}", self.word())
+    }
+
+    fn window(self, field: &str) -> String {
+        format!("dial.{}_window.{field}", self.word())
+    }
+}
+
+impl Watch<'_> {
+    /// Whether the dial has a window for it.
+    pub fn shows(&self, ring: Calendar) -> bool {
+        self.has_any(&format!("dial.{}_window", ring.word()))
+    }
+
+    /// Whether the movement has it, as far as its sheet says.
+    pub fn turns(&self, ring: Calendar) -> bool {
+        self.has_any(&format!("movement.{}", ring.word()))
+    }
+
+    /// Whether there is a figure behind a window to speak of.
+    pub fn calendar(&self, ring: Calendar) -> bool {
+        self.filled([Slot::Dial, Slot::Movement]) && self.shows(ring) && self.turns(ring)
+    }
+
+    /// What is left of the window along the radius beyond the figure that stands next to it.
+    pub fn room_along(&self, ring: Calendar) -> Expr {
+        let radius = self.dim(ring.figure("radius")) * self.figure_off(ring).cos_deg();
+        let off = (radius - self.dim(ring.window("radius"))).abs();
+        self.loose((self.dim(ring.window("along")) - self.dim(ring.figure("along"))) / 2.0 - off)
+    }
+
+    /// What is left of the window across the radius beyond the figure that stands next to it.
+    pub fn room_across(&self, ring: Calendar) -> Expr {
+        let off = (self.dim(ring.figure("radius")) * self.figure_off(ring).sin_deg()).abs();
+        self.loose((self.dim(ring.window("across")) - self.dim(ring.figure("across"))) / 2.0 - off)
+    }
+
+    /// How far the figures lean in the date window, degrees: between the window and the place
+    /// where the movement's own figure stands, turned into the case.
+    pub fn lean(&self) -> Expr {
+        let ring = Calendar::Date;
+        let turned = self.dim(ring.figure("at")) + self.turn();
+        self.laid(self.dim(ring.window("at")) - turned).nearest_turn(360.0).abs()
+    }
+
+    /// The direction of the figure next to the window, less the window's.
+    fn figure_off(&self, ring: Calendar) -> Expr {
+        let turned = self.dim(ring.figure("at")) + self.turn();
+        let off = self.laid(turned - self.dim(ring.window("at")));
+        off.nearest_turn(self.pitch(ring))
+    }
+
+    /// The angle from one figure to the next: for the date one of 31, unless the sheet says other.
+    fn pitch(&self, ring: Calendar) -> Expr {
+        let name = ring.figure("pitch");
+        let written = self.value(&name).filter(|pitch| *pitch > 0.0);
+        match (ring, written) {
+            (_, Some(_)) | (Calendar::Day, None) => self.dim(name),
+            (Calendar::Date, None) => Expr::from(DATE_PITCH),
+        }
+    }
+
+    /// A room, less what a dial that no foot holds may stand off the centre.
+    fn loose(&self, room: Expr) -> Expr {
+        if self.on_feet() { room } else { room - self.dial_centring() }
+    }
+
+    /// An angle, with what a dial that no foot holds may be turned.
+    fn laid(&self, angle: Expr) -> Expr {
+        if self.on_feet() {
+            return angle;
+        }
+        let turned = Dimension {
+            value: 0.0,
+            plus: LAID_BY_EYE,
+            minus: LAID_BY_EYE,
+            origin: Origin::Measured,
+            quantity: Quantity::Turn,
+        };
+        angle + term("dial turned", &turned)
+    }
+}

@@ -1,0 +1,25 @@
+//! Does the window show the whole date figure across the radius?
+
+use crate::fit::calendar::Calendar;
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::watch::Watch;
+
+pub(super) const CHECK: Check = Check {
+    id: "date-across",
+    title: "date in its window, across",
+    group: Group::Dial,
+    asks: "Does the date figure next to the window stand inside it across the radius, as the movement is turned into the case?",
+    formula: "D = the direction of the figure next to the window − dial.date_window.at; (date_window.across − movement.date.across) / 2 − abs(movement.date.radius sin D); less centring where no feet hold the dial",
+    measured: "Window and figures from one photo taken square on, or a flatbed scan with a pin gauge beside them: their width across the radius, their direction and their radius.",
+    ignored: "Half of one figure and half of the next stand in the window: the dial was made for another place of the crown.",
+    remedy: "A dial made for this place of the crown; a movement that is turned by whole figures; a taped dial can be turned by a degree before it looks crooked.",
+    unit: "mm",
+    drawing: Hint::Date,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if watch.calendar(Calendar::Date) {
+        asked.measure("", watch.room_across(Calendar::Date));
+    }
+}

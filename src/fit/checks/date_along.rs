@@ -1,0 +1,25 @@
+//! Does the window show the whole date figure along the radius?
+
+use crate::fit::calendar::Calendar;
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::watch::Watch;
+
+pub(super) const CHECK: Check = Check {
+    id: "date-along",
+    title: "date in its window, along",
+    group: Group::Dial,
+    asks: "Does the date figure next to the window stand inside it along the radius, as the movement is turned into the case?",
+    formula: "D = the direction of the figure next to the window − dial.date_window.at; (date_window.along − movement.date.along) / 2 − abs(movement.date.radius cos D − date_window.radius); less centring where no feet hold the dial",
+    measured: "Window and figures from one photo taken square on, or a flatbed scan with a pin gauge beside them: the radius from the centre to the middle of each, their size along the radius, their direction.",
+    ignored: "The figure is cut by the window's inner or outer edge, every day of the month.",
+    remedy: "A dial whose window stands where the movement's figures do; a dial without feet can be moved by a tenth or two before it is taped; or a dial without a window.",
+    unit: "mm",
+    drawing: Hint::Date,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if watch.calendar(Calendar::Date) {
+        asked.measure("", watch.room_along(Calendar::Date));
+    }
+}

@@ -1,0 +1,25 @@
+//! Does the print end before the dial does?
+
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+pub(super) const CHECK: Check = Check {
+    id: "dial-track-survives",
+    title: "minute track inside the edge",
+    group: Group::Dial,
+    asks: "Is the minute track, or whatever is printed or lumed furthest out, still whole on a dial of this diameter?",
+    formula: "(dial.diameter − dial.track_diameter) / 2",
+    measured: "The dial across its edge; the track across its outermost print, both with a calliper.",
+    ignored: "The cut goes through the marks: lacquer and print chip back from it further than the cut itself went.",
+    remedy: "Turn down only as far as the track allows and take the rest from the seat with a dial ring or another case; cover a lost track with a chapter ring that carries the minutes; or accept it and say why.",
+    unit: "mm",
+    drawing: Hint::Seat,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if watch.has(Slot::Dial) {
+        asked.measure("", (watch.dim("dial.diameter") - watch.dim("dial.track_diameter")) / 2.0);
+    }
+}

@@ -1,0 +1,25 @@
+//! Does the print reach no further than the opening shows?
+
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+pub(super) const CHECK: Check = Check {
+    id: "dial-track-visible",
+    title: "minute track in sight",
+    group: Group::Dial,
+    asks: "Does the opening show the whole of the minute track, or of whatever is printed or lumed furthest out?",
+    formula: "(opening − dial.track_diameter) / 2; the opening is the chapter ring's or the rehaut's bottom, else case.opening",
+    measured: "The track across its outermost print with a calliper held over the dial, or from a photo taken square on and scaled to the dial's diameter; the opening with the inside jaws at the foot of the rehaut.",
+    ignored: "The rehaut cuts through the minute marks: it looks as if the dial had been made for another case, which it was.",
+    remedy: "A chapter ring with a wider bottom, or one that carries the minutes itself; a case with a wider opening; or live with it.",
+    unit: "mm",
+    drawing: Hint::Opening,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if watch.filled([Slot::Case, Slot::Dial]) {
+        asked.measure("", (watch.opening() - watch.dim("dial.track_diameter")) / 2.0);
+    }
+}

@@ -1,0 +1,30 @@
+//! Is the watch longer than the wrist is broad?
+
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::physics::wrist;
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+pub(super) const CHECK: Check = Check {
+    id: "on-the-wrist",
+    title: "watch on the wrist",
+    group: Group::Wear,
+    asks: "Is the case, from lug to lug, longer than the wrist is broad?",
+    formula: "0.2949 × wrist + 5.24 − case.lug_to_lug: the breadth of a wrist of that girth over its bones, less the case",
+    measured: "The wrist's girth with a tape where the watch will sit, written in journal.yaml (`wrist: 172`); the case from lug tip to lug tip.",
+    ignored: "The lugs overhang: the watch rocks, and looks borrowed.",
+    remedy: "A case with shorter or more steeply turned lugs. Breadth is taken over the bones and is more than the flat that a watch lies on, so a watch that is not too long by this sum may still be too long.",
+    unit: "mm",
+    drawing: Hint::Wrist,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    if watch.has(Slot::Case) && watch.knows("wrist") {
+        let room = wrist::breadth_mm(watch.dim("wrist")) - watch.dim("case.lug_to_lug");
+        // More than the flat of the wrist: it can say that a watch is too long, never that it is not.
+        asked.measure("", room).only_in_trouble().noting(
+            "below zero it is certainly too long; above, it need not be short enough: the breadth is that over the bones",
+        );
+    }
+}

@@ -1,0 +1,34 @@
+//! Does the watch keep the rate that was aimed at?
+
+use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::expr::Expr;
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+pub(super) const CHECK: Check = Check {
+    id: "rate-in-target",
+    title: "rate within the target",
+    group: Group::Records,
+    asks: "Does the mean rate of the latest timing readings lie within the build's target?",
+    formula: "the lesser of mean rate − target's lower end and target's upper end − mean rate",
+    measured: "On a timing machine, each position read once it has settled; the latest set counts, and in it the last reading of each position.",
+    ignored: "The watch is set right once a week, or once a day.",
+    remedy: "Regulate: the index or the screws of the balance; look at amplitude and beat error first, for a rate set on a sick movement does not stay.",
+    unit: "s/d",
+    drawing: Hint::Timing,
+    run,
+};
+
+fn run(watch: &Watch<'_>, asked: &mut Asked) {
+    let Some(target) = watch.build.target.rate.as_ref().filter(|_| watch.has(Slot::Movement)) else { return };
+    let (low, high) = (target.value.value - target.value.minus, target.value.value + target.value.plus);
+    let rate = watch.dim("timing.rate");
+    let ask = asked.measure("", (rate.clone() - low).min(Expr::from(high) - rate));
+    if let Some(figures) = watch.timing() {
+        let positions = if figures.positions == 1 { "position" } else { "positions" };
+        ask.noting(format!(
+            "mean rate {:+.1} s/d over {} {positions}; the target is {low:+} to {high:+}",
+            figures.mean_rate, figures.positions
+        ));
+    }
+}

@@ -1,0 +1,181 @@
+//! What a build's log says of its timing and of its tests in water or air.
+
+use jiff::ToSpan as _;
+use jiff::civil::{Date, DateTime};
+
+use crate::journal::entry::PressureTest;
+use crate::journal::{Build, Entry, Journal, Slot, Subject};
+use crate::ledger::Ledger;
+use crate::measure::{Dimension, Origin, Quantity};
+use crate::problem::Problem;
+use crate::timing::{Figures, Position, Reading, Wound, latest};
+
+use super::watch::{Known, Watch};
+
+/// All readings of a build's log, in order of time; a row that names no position is left out, for
+/// the journal's reader has told of it.
+pub fn readings(build: &Build) -> Vec<Reading> {
+    let rows = build.entries.iter().flat_map(|entry| &entry.timing);
+    let mut out: Vec<Reading> = rows
+        .filter_map(|row| {
+            Some(Reading {
+                at: row.at,
+                position: Position::parse(&row.position).ok()?,
+                rate: row.rate,
+                amplitude: row.amplitude,
+                beat_error: row.beat_error,
+                wound: row.wound.as_deref().and_then(|wound| Wound::parse(wound).ok()),
+                lift_angle: row.lift_angle,
+                temperature: row.temperature,
+            })
+        })
+        .collect();
+    out.sort_by_key(|reading| reading.at);
+    out
+}
+
+/// A pressure that a watch held, and how and when: all that may be said of its water resistance.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Held {
+    /// Overpressure, bar.
+    pub bar: f64,
+    /// In water; else dry, in air.
+    pub wet: bool,
+    /// The day.
+    pub on: Date,
+}
+
+/// What the log leaves standing of the pressure tests.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Standing {
+    /// None was logged.
+    Untested,
+    /// The last one failed, at so many bar.
+    Failed(Held),
+    /// It held, and the case was opened since.
+    Opened {
+        /// The greatest pressure that it held before.
+        held: Held,
+        /// The day it was opened.
+        on: Date,
+        /// What was done, in words.
+        how: String,
+    },
+    /// It holds: the greatest pressure since the case was last opened.
+    Holds(Held),
+}
+
+/// A test older than this is told as old.
+const FRESH_MONTHS: i32 = 12;
+
+impl Held {
+    /// The only words in which it may be stated: "held 3 bar, dry, on 2026-02-14".
+    pub fn words(&self) -> String {
+        format!("held {} bar, {}, on {}", self.bar, self.method(), self.on)
+    }
+
+    /// dry or wet.
+    pub fn method(&self) -> &'static str {
+        if self.wet { "wet" } else { "dry" }
+    }
+
+    /// Whether it is more than twelve months old on a day.
+    pub fn is_old(&self, today: Date) -> bool {
+        self.on.checked_add(FRESH_MONTHS.months()).is_ok_and(|until| until < today)
+    }
+}
+
+/// What stands of a build's pressure tests. A test of the day on which the case was opened counts
+/// as done after it.
+pub fn standing(build: &Build) -> Standing {
+    let opened = build
+        .entries
+        .iter()
+        .filter_map(|entry| Some((entry.date.value, opening(build, entry)?)))
+        .max_by_key(|(date, _)| *date);
+    let mut tests: Vec<(DateTime, &PressureTest)> = Vec::new();
+    for entry in &build.entries {
+        let at = entry.date.value.to_datetime(entry.time.unwrap_or(jiff::civil::Time::midnight()));
+        tests.extend(entry.pressure.iter().map(|test| (at, test)));
+    }
+    tests.sort_by_key(|(at, _)| *at);
+    let held = |(at, test): &(DateTime, &PressureTest)| Held {
+        bar: test.bar,
+        wet: test.method == "wet",
+        on: at.date(),
+    };
+    let Some(last) = tests.last() else { return Standing::Untested };
+    if !last.1.held {
+        return Standing::Failed(held(last));
+    }
+    let since_failure = tests.iter().rposition(|(_, test)| !test.held).map_or(0, |at| at + 1);
+    let whole: Vec<Held> = tests[since_failure..].iter().map(held).collect();
+    let best = |of: &[Held]| of.iter().copied().max_by(|a, b| a.bar.total_cmp(&b.bar).then(a.on.cmp(&b.on)));
+    let since: Vec<Held> =
+        whole.iter().filter(|held| opened.as_ref().is_none_or(|(on, _)| *on <= held.on)).copied().collect();
+    match (best(&since), best(&whole), opened) {
+        (Some(held), ..) => Standing::Holds(held),
+        (None, Some(held), Some((on, how))) => Standing::Opened { held, on, how },
+        _ => Standing::Untested,
+    }
+}
+
+/// What an entry did that opened the case; `None` where it stayed closed. Whatever sits inside
+/// cannot be reached through a closed case, unless the entry says that it was not opened.
+fn opening(build: &Build, entry: &Entry) -> Option<String> {
+    let said = entry.opened.as_ref().map(|opened| opened.value);
+    let counts = |slot: Slot| match slot {
+        Slot::Case | Slot::Crystal | Slot::CrystalGasket | Slot::Crown | Slot::Back | Slot::BackGasket => {
+            true
+        }
+        Slot::Strap | Slot::Bezel | Slot::Insert => false,
+        _ => said != Some(false),
+    };
+    let slot_of = |subject: &Subject| match subject {
+        Subject::Slot(slot) => Some(*slot),
+        Subject::Part(id) => {
+            Slot::ALL.into_iter().find(|slot| Ledger::occupant(build, *slot).as_ref() == Some(id))
+        }
+    };
+    let fitted = entry.fitted.iter().map(|(slot, _)| (slot.value, "fitted"));
+    let removed = entry.removed.iter().map(|slot| (slot.value, "taken out"));
+    let altered = entry.altered.iter().filter_map(|one| Some((slot_of(&one.part.value)?, "altered")));
+    let touched = fitted.chain(removed).chain(altered).find(|(slot, _)| counts(*slot));
+    match (touched, said) {
+        (Some((slot, how)), _) => Some(format!("its {} was {how}", slot.words())),
+        (None, Some(true)) => Some("it was opened".to_owned()),
+        _ => None,
+    }
+}
+
+impl Watch<'_> {
+    /// What the latest set of timing readings says; `None` where nothing was timed.
+    pub fn timing(&self) -> Option<Figures> {
+        Some(latest(&readings(self.build))?.figures(self.value("movement.lift_angle")))
+    }
+
+    /// A figure of the latest readings by its name, `timing.rate`, at the last row that was read.
+    pub(super) fn timed(&self, name: &str) -> Option<Known> {
+        let figures = self.timing()?;
+        let (value, quantity) = match name {
+            "rate" => (figures.mean_rate, Quantity::Rate),
+            "horizontal_amplitude" => (figures.horizontal_amplitude?, Quantity::Turn),
+            "vertical_amplitude" => (figures.vertical_amplitude?, Quantity::Turn),
+            "beat_error" => (figures.greatest_beat_error?, Quantity::Beat),
+            _ => return None,
+        };
+        let rows = self.build.entries.iter().flat_map(|entry| &entry.timing);
+        let span = rows.max_by_key(|row| row.at)?.span;
+        Some(Known { size: Dimension::exact(value, quantity, Origin::Measured), span })
+    }
+}
+
+/// States of wind that cannot be read.
+pub fn check(journal: &Journal) -> Vec<Problem> {
+    let rows = journal.builds.iter().flat_map(|build| &build.entries).flat_map(|entry| &entry.timing);
+    let faults = rows.filter_map(|row| {
+        let fault = Wound::parse(row.wound.as_deref()?).err()?;
+        Some(Problem::error(journal.files.place(row.span), format!("`wound`: {fault}")))
+    });
+    faults.collect()
+}
