@@ -61,12 +61,31 @@ class Comparison:
         scale = max(1.0, abs(nominal) / 100)
         self.note("own formulas: nominal result", place, finding["nominal"], nominal, GRAIN * scale)
 
+        self.verdict(check, finding, place)
+
         names = used(check.formula, sizes)
         values = check.formula(lambda name: sampler.of(name, sizes[name]))
         values = np.broadcast_to(values, (self.samples,))
         self.shares(check, finding, sizes, names, values, place)
         self.chance(check, finding, values, place)
         self.worst(check, finding, sizes, names, place, scale)
+
+    def verdict(self, check, finding, place):
+        """Band and contact as the printed table has them, and the verdict that follows by its rules."""
+        for ours, theirs in zip(finding["band"] + finding["contact"], [check.low, check.high, *check.contact]):
+            told, printed = (1e9 if end is None else end for end in (ours, theirs))
+            self.note("printed table: ends of band and contact", place, told, printed, 1e-9)
+        low, high = check.contact
+        worst_inside = (check.low is None or check.low <= finding["low"]) and (
+            check.high is None or finding["high"] <= check.high)
+        if (low is not None and finding["nominal"] < low) or (high is not None and high < finding["nominal"]):
+            expected = "fouls"
+        elif finding["chance_out"] <= 0.01 and (worst_inside or not check.at_its_worst):
+            expected = None if check.in_trouble else "clear"
+        else:
+            expected = "tight"
+        said = {None: 0, "clear": 1, "tight": 2, "fouls": 3, "unmeasured": 4}
+        self.note("printed rules: verdict", place, said[finding["verdict"]], said[expected], 0)
 
     def shares(self, check, finding, sizes, names, values, place):
         """First order: each size's share of the variance, by `uncertainties`."""

@@ -28,6 +28,8 @@ class Check:
     formula: Callable
     low: float | None
     high: float | None
+    # Where it truly fouls, where that is not the band.
+    contact: tuple
     # Whether the program samples (its first order is undefined) instead of convolving.
     sampled: bool = False
     # Sizes that only the build as a whole knows: the play of movement and dial.
@@ -36,6 +38,10 @@ class Check:
     optional: bool = False
     # Whether the ledge bears on the dial's front.
     over_front: bool = True
+    # Clear only where the worst case is inside the band as well.
+    at_its_worst: bool = False
+    # Clear says nothing, and has no verdict.
+    in_trouble: bool = False
 
 
 def least(*values):
@@ -155,27 +161,32 @@ def checks(build):
 
     play = play_of(gaps)
     dial_play = play_of([*gaps, ("case.dial_seat", "dial.diameter")])
-    degree = Dimension(0.0, 1.0, 1.0, True)
+    degree = Dimension(0.0, 1.0, 1.0, False)
 
-    def check(name, about, formula, low=None, high=None, **more):
-        return Check(name, about, formula, low, high, **more)
+    def check(name, about, formula, low=None, high=None, contact=None, **more):
+        return Check(name, about, formula, low, high, contact or (low, high), **more)
+
+    touching = (0.0, None)
 
     opening = "case.rehaut.bottom" if word["rehaut"] else "case.opening"
-    yield check("dial-in-seat", "", lambda q: q("case.dial_seat") - q("dial.diameter"), 0.03, 0.6 if feet else 0.3)
-    yield check("dial-covers-opening", "", lambda q: (q("dial.diameter") - q(opening)) / 2, 0.2)
-    yield check("dial-track-visible", "", lambda q: (q(opening) - q("dial.track_diameter")) / 2, 0.0)
-    yield check("dial-track-survives", "", lambda q: (q("dial.diameter") - q("dial.track_diameter")) / 2, 0.05)
+    yield check("dial-in-seat", "", lambda q: q("case.dial_seat") - q("dial.diameter"), 0.03, 0.6 if feet else 0.3,
+                touching)
+    yield check("dial-covers-opening", "", lambda q: (q("dial.diameter") - q(opening)) / 2, 0.2, None, touching)
+    yield check("dial-track-visible", "", lambda q: (q(opening) - q("dial.track_diameter")) / 2, 0.0, None,
+                (None, None))
+    yield check("dial-track-survives", "", lambda q: (q("dial.diameter") - q("dial.track_diameter")) / 2, 0.05, None,
+                (None, None))
     hole = lambda q: q("dial.centre_hole") - q("movement.posts.hour.pipe_diameter")
     if feet:
-        yield check("dial-hole", "", hole, 0.15)
+        yield check("dial-hole", "", hole, 0.15, None, touching)
     else:
-        yield check("dial-hole", "", lambda q: hole(q) - 2 * q("centring"), 0.15, play={"centring": dial_play})
+        yield check("dial-hole", "", lambda q: hole(q) - 2 * q("centring"), 0.15, None, touching, play={"centring": dial_play})
 
     for foot in range(1, build.feet + 1):
         def gap(q, foot=foot):
             # The feet hold dial and movement to each other, whatever the crown's own doubt.
             return paired(q, build, lambda q: size["case.crown_at"].value - 90.0)[foot - 1]
-        yield check("dial-feet", f"foot {foot}", gap, 0.0, sampled=True)
+        yield check("dial-feet", f"foot {foot}", gap, 0.0, None, (-0.10, None), sampled=True)
 
     def off(q):
         apart = wrapped(q("movement.date.at") + turn(q) - q("dial.date_window.at"))
@@ -192,30 +203,31 @@ def checks(build):
         "date-along", "",
         lambda q: aside(q, (q("dial.date_window.along") - q("movement.date.along")) / 2
                         - size_of(q("movement.date.radius") * cosine(off(q)) - q("dial.date_window.radius"))),
-        0.0, sampled=True, play=loose,
+        0.0, None, (-0.30, None), sampled=True, play=loose,
     )
     yield check(
         "date-across", "",
         lambda q: aside(q, (q("dial.date_window.across") - q("movement.date.across")) / 2
                         - size_of(q("movement.date.radius") * sine(off(q)))),
-        0.0, sampled=True, play=loose,
+        0.0, None, (-0.30, None), sampled=True, play=loose,
     )
     yield check(
         "date-upright", "",
         lambda q: size_of(wrapped(q("dial.date_window.at") - q("movement.date.at") - turn(q)
                                   + (0.0 if feet else q("turned")))),
-        None, 5.0, sampled=True, play={} if feet else {"turned": degree},
+        None, 5.0, (None, 20.0), sampled=True, play={} if feet else {"turned": degree},
     )
 
     for hand in ("hour", "minute", "seconds"):
         low, high = (0.003, 0.015) if hand == "seconds" else (0.005, 0.03)
-        yield check("hand-fit", hand, lambda q, h=hand: q(f"movement.posts.{h}.diameter") - q(f"{h}.bore"), low, high)
-        yield check("hand-over-dial", hand, lambda q, h=hand: below(q, h) - face(q), 0.2)
+        yield check("hand-fit", hand, lambda q, h=hand: q(f"movement.posts.{h}.diameter") - q(f"{h}.bore"), low, high,
+                    (0.0, 0.060))
+        yield check("hand-over-dial", hand, lambda q, h=hand: below(q, h) - face(q), 0.2, None, (0.05, None))
         longest = size[f"{hand}.length"].value + size[f"{hand}.length"].plus
         inner = size["dial.indices.inner_radius"]
         if longest >= inner.value - inner.minus:
             yield check("hand-over-indices", hand,
-                    lambda q, h=hand: below(q, h) - face(q) - q("dial.indices.height"), 0.15)
+                    lambda q, h=hand: below(q, h) - face(q) - q("dial.indices.height"), 0.15, None, (0.05, None))
 
         def crystal(q, h=hand):
             foot = ledge(q) + q("case.shelf") + q("crystal_gasket.flange")
@@ -225,58 +237,61 @@ def checks(build):
             dome = 0.0 if word["form"] == "flat" else sag(q(f"{h}.length"), q("crystal.inner_aperture") / 2, rise)
             inside = foot + dome - (bending_crystal(q, word) if bar else 0.0)
             return inside - top(q, h) - q(f"movement.posts.{h}.shake")
-        yield check("hand-under-crystal", hand, crystal, 0.3, sampled=word["form"] != "flat", optional=True)
+        yield check("hand-under-crystal", hand, crystal, 0.3, None, (0.05, None), sampled=word["form"] != "flat", optional=True)
 
         def around(q, h=hand):
             return least_inner(q, word, ledge, below(q, h), top(q, h)) - q(f"{h}.length") - q("centring")
-        yield check("hand-in-ring", hand, around, 0.1, sampled=True, play={"centring": play},
+        yield check("hand-in-ring", hand, around, 0.1, None, touching, sampled=True, play={"centring": play},
                     over_front=word["ledge"] == "front")
-        yield check("hand-in-crystal", hand,
-                    lambda q, h=hand: q("crystal.inner_aperture") / 2 - q(f"{h}.length") - q("centring"),
-                    0.2, play={"centring": play})
+        stands = lambda name: size[name].value
+        if top(stands, hand) > ledge(stands) + stands("case.shelf"):
+            yield check("hand-in-crystal", hand,
+                        lambda q, h=hand: q("crystal.inner_aperture") / 2 - q(f"{h}.length") - q("centring"),
+                        0.2, None, touching, play={"centring": play})
 
     for upper, lower in (("minute", "hour"), ("seconds", "minute")):
         about = f"{upper} over {lower}"
-        yield check("hands-apart", about, lambda q, u=upper, l=lower: below(q, u) - top(q, l), 0.2)
+        yield check("hands-apart", about, lambda q, u=upper, l=lower: below(q, u) - top(q, l), 0.2, None, (0.05, None))
         yield check("hands-apart", about + ", pipe",
                     lambda q, u=upper, l=lower: below(q, u) - q(f"{u}.pipe")
-                    - greatest(top(q, l), q(f"movement.posts.{l}.top")), 0.05, sampled=True)
+                    - greatest(top(q, l), q(f"movement.posts.{l}.top")), 0.05, None, touching, sampled=True)
 
     if word["ring"]:
         yield check("movement-in-case", "in ring",
-                    lambda q: q("ring.inner") - q("movement.casing_diameter"), 0.0, 0.3)
-        yield check("movement-in-case", "ring in case", lambda q: q("case.bore") - q("ring.outer"), 0.0, 0.3)
+                    lambda q: q("ring.inner") - q("movement.casing_diameter"), 0.0, 0.3, touching)
+        yield check("movement-in-case", "ring in case", lambda q: q("case.bore") - q("ring.outer"), 0.0, 0.3,
+                    touching)
         yield check("movement-held", "",
-                    lambda q: q("case.depth") - ledge(q) - q("ring.from_seat") - q("ring.height"), -0.05, 0.15)
+                    lambda q: q("case.depth") - ledge(q) - q("ring.from_seat") - q("ring.height"), -0.05, 0.15, (-0.10, None))
     else:
         yield check("movement-in-case", "",
-                    lambda q: q("case.bore") - q("movement.casing_diameter"), 0.0, 0.3)
+                    lambda q: q("case.bore") - q("movement.casing_diameter"), 0.0, 0.3, touching)
     yield check("back-clearance", "",
                 lambda q: q("case.depth") - ledge(q) - q("movement.height_below")
-                - (bending_back(q, word) if bar else 0.0), 0.2, sampled=bool(bar))
+                - (bending_back(q, word) if bar else 0.0), 0.2, None, (0.05, None), sampled=bool(bar))
     yield check("stem-height", "",
-                lambda q: ledge(q) + q("movement.stem.below") - q("case.tube.below"), -0.15, 0.15)
-    squeeze = {"nylon": (0.01, 0.12), "elastomer": (0.10, 0.35)}[word["crystal_gasket.material"]]
+                lambda q: ledge(q) + q("movement.stem.below") - q("case.tube.below"), -0.15, 0.15, (-0.30, 0.30))
+    squeeze = {"nylon": (0.01, 0.12, (0.0, 0.25)), "elastomer": (0.10, 0.35, (0.03, 0.50))}[word["crystal_gasket.material"]]
     yield check("crystal-gasket", "",
                 lambda q: 1 - (q("case.crystal_seat.diameter") - q("crystal.diameter")) / 2
                 / q("crystal_gasket.section"), *squeeze)
     yield check("back-gasket", "squeeze",
                 lambda q: (q("back_gasket.section") - q("back_gasket.groove.depth")) / q("back_gasket.section"),
-                0.15, 0.30)
+                0.15, 0.30, (0.05, 0.40))
     yield check("back-gasket", "fill",
                 lambda q: q("back_gasket.section") * q("back_gasket.section") * (math.pi / 4)
-                / (q("back_gasket.groove.depth") * q("back_gasket.groove.width")), None, 0.90)
+                / (q("back_gasket.groove.depth") * q("back_gasket.groove.width")), None, 0.90, (None, 1.0), at_its_worst=True)
     if bar:
         strength, _, nu = CRYSTALS[word["crystal.material"]]
         factor = 3 * (3 + nu) / 8 * sea_mpa(bar)
         yield check("crystal-strength", "",
                     lambda q: q("crystal.thickness") * q("crystal.thickness") * 4 * strength / factor
-                    / (q("crystal.inner_aperture") * q("crystal.inner_aperture")), 4.0)
+                    / (q("crystal.inner_aperture") * q("crystal.inner_aperture")), 4.0, None, (2.0, None))
     metal = word["strap.end"] == "metal"
     yield check("strap-in-lugs", "", lambda q: q("case.lug_width") - q("strap.width"),
-                0.0 if metal else -0.3, 0.3 if metal else 0.8)
-    yield check("strap-behind-bar", "", lambda q: q("case.bar_offset") - q("strap.thickness") / 2, 0.2)
-    yield check("on-the-wrist", "", lambda q: 0.2949 * q("wrist") + 5.24 - q("case.lug_to_lug"), 0.0)
+                0.0 if metal else -0.3, 0.3 if metal else 0.8, (0.0 if metal else -1.0, None))
+    yield check("strap-behind-bar", "", lambda q: q("case.bar_offset") - q("strap.thickness") / 2, 0.2, None, touching)
+    yield check("on-the-wrist", "", lambda q: 0.2949 * q("wrist") + 5.24 - q("case.lug_to_lug"), 0.0, None, (None, None), in_trouble=True)
 
 
 def least_inner(q, word, ledge, bottom_of_hand, top_of_hand):

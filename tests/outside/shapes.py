@@ -89,7 +89,8 @@ def over_indices(build, by_name):
     """Whether a hand at its longest sweeps over the indices at their innermost."""
     for hand in ("hour", "minute", "seconds"):
         length, inner = build.sizes[f"{hand}.length"], build.sizes["dial.indices.inner_radius"]
-        blade = LineString([(0, 0), (0, length.value + length.plus)])
+        tail = build.sizes[f"{hand}.tail"]
+        blade = LineString([(0, -tail.value - tail.plus), (0, length.value + length.plus)])
         free = Point(0, 0).buffer(inner.value - inner.minus, quad_segs=SIDES)
         # On the polygon's corner at 12 the circle is exact.
         told = 1.0 if ("hand-over-indices", hand) in by_name else 0.0
