@@ -34,9 +34,7 @@ pub(super) fn check(root: &Path) -> anyhow::Result<Checked> {
     let (bands, mut problems) = Bands::of(&journal);
     let as_of = ledger.last_day(&journal);
     let reports = inspect::all(&journal, &ledger, &bands, as_of);
-    for (build, report) in journal.builds.iter().zip(&reports) {
-        problems.extend(inspect::check_accepted(&journal, build, report));
-    }
+    problems.extend(inspect::problems(&journal, &ledger, &reports));
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
     problem::sort(&mut problems);

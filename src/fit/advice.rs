@@ -14,15 +14,13 @@ use crate::measure::{Origin, figure, round};
 use crate::text::Located;
 
 use super::bands::Bands;
+use super::cautions;
 use super::finding::{Advice, Finding};
 use super::inspect::{judge_after, judge_all};
 use super::inverse::{Goal, Range};
 use super::solve::{allowed, sized, solve_finding};
 use super::verdict::Verdict;
 use super::watch::{Fitted, Watch, parted};
-
-/// Said instead of any work on a part whose lume may be radioactive.
-pub const LUME: &str = "Do not cut. Treat it as radioactive until it has been measured; keep it bagged and away from the bench; ask your radiation authority.";
 
 /// One way of mending a check that is not clear.
 #[derive(Clone, Debug, Deserialize)]
@@ -261,15 +259,9 @@ fn price(before: &[Finding], after: &[Finding], finding: &Finding) -> String {
     }
 }
 
-/// Whether a part's lume is, or may be, radioactive. A dial or hand that says nothing is unknown.
+/// Whether a part's lume is, or may be, radioactive. A dial that says nothing is unknown.
 pub fn radioactive(watch: &Watch<'_>, slot: Slot) -> bool {
-    let Some(part) = watch.part(slot) else { return false };
-    let word = part.spec.text("lume");
-    match slot.kind() {
-        "dial" => !matches!(word, Some("none" | "modern")),
-        "hand" => matches!(word, Some("tritium" | "radium" | "unknown")),
-        _ => false,
-    }
+    watch.part(slot).is_some_and(|part| cautions::active_lume(slot.kind(), &part.spec).is_some())
 }
 
 fn refusal(watch: &Watch<'_>, slot: Slot) -> Advice {
@@ -280,7 +272,7 @@ fn refusal(watch: &Watch<'_>, slot: Slot) -> Advice {
         action: "leave".into(),
         text: format!("no work on {id} is proposed: its lume is {lume}"),
         part: id,
-        caution: LUME.into(),
+        caution: cautions::lume_words().into(),
     }
 }
 

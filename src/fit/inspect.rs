@@ -11,11 +11,13 @@ use crate::text::Place;
 
 use super::advice;
 use super::bands::Bands;
+use super::cautions;
 use super::check::{Answer, Ask, AskKind, Asked, Check, Told};
 use super::checks;
 use super::expr::{Expr, Shape, Term};
 use super::finding::{Finding, Outcome, Used, Wanted};
 use super::headline::{Headline, headline};
+use super::records;
 use super::solve;
 use super::spell;
 use super::verdict::{self, Assessment, Verdict};
@@ -136,8 +138,19 @@ pub fn judge_after(watch: &Watch<'_>, bands: &Bands, before: &[Finding], changed
     findings
 }
 
+/// What is wrong beyond what reading and replaying tell: what is accepted in vain, states of wind
+/// that nobody can read, work on lume that may be radioactive. `reports` are those of [`all`].
+pub fn problems(journal: &Journal, ledger: &Ledger, reports: &[Report]) -> Vec<Problem> {
+    let builds = journal.builds.iter().zip(reports);
+    let mut problems: Vec<Problem> =
+        builds.flat_map(|(build, report)| check_accepted(journal, build, report)).collect();
+    problems.extend(records::check(journal));
+    problems.extend(cautions::problems(journal, ledger));
+    problems
+}
+
 /// Says what build.md accepts that cannot be accepted or is not there.
-pub fn check_accepted(journal: &Journal, build: &Build, report: &Report) -> Vec<Problem> {
+fn check_accepted(journal: &Journal, build: &Build, report: &Report) -> Vec<Problem> {
     let mut problems = Vec::new();
     for (key, _) in &build.accept {
         let place = journal.files.place(key.span);

@@ -9,6 +9,7 @@ pub mod watch;
 mod calendar;
 mod geometry;
 
+pub mod cautions;
 pub mod records;
 
 pub mod check;

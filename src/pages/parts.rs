@@ -40,7 +40,7 @@ pub(super) fn view(
         notes.push(note.to_owned());
     }
     let caution = caution::active_lume(source, &unit.id)
-        .map(|lume| format!("{} lume. {}", words::capital(&lume), caution::LUME))
+        .map(|lume| format!("{} lume. {}", words::capital(&lume), crate::fit::cautions::lume_words()))
         .unwrap_or_default();
     PartView {
         id: if unit.id.contains('/') { String::new() } else { unit.id.clone() },

@@ -57,9 +57,7 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
     let ledger = Ledger::of(&journal);
     let (bands, mut problems) = Bands::of(&journal);
     let checked = inspect::all(&journal, &ledger, &bands, ledger.last_day(&journal));
-    for (build, report) in journal.builds.iter().zip(&checked) {
-        problems.extend(inspect::check_accepted(&journal, build, report));
-    }
+    problems.extend(inspect::problems(&journal, &ledger, &checked));
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
     let reports: BTreeMap<String, Report> =
