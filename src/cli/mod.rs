@@ -1,5 +1,6 @@
 //! Arguments, and one file a command.
 
+mod bench;
 mod explain;
 mod fit;
 mod journal;
@@ -50,6 +51,8 @@ enum Command {
     Fit(fit::Fit),
     /// Run the checks and write the site
     Publish(publish::Publish),
+    /// Keep the site up to date while you write, in a browser that reloads itself
+    Bench(bench::Bench),
     /// Write a new small journal that already passes, with commented fields
     Start(start::Start),
     /// Tell what a check computes, its formula, its band and where that comes from
@@ -77,6 +80,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<O
     match &arguments.command {
         Command::Fit(command) => fit::run(command, streams),
         Command::Publish(command) => publish::run(command, streams),
+        Command::Bench(command) => bench::run(command, streams),
         Command::Start(command) => start::run(command, streams),
         Command::Explain(command) => explain::run(command, streams),
     }

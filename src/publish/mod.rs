@@ -2,27 +2,22 @@
 //!
 //! The command takes them once, the bench again and again.
 
-use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+mod checked;
+mod making;
+mod photography;
 
-use anyhow::Context as _;
+use std::path::PathBuf;
 
-use crate::fit::bands::Bands;
-use crate::fit::inspect::{self, Report};
-use crate::journal::{self, Journal};
-use crate::ledger::Ledger;
+use crate::journal::Journal;
+use crate::pages;
 use crate::pages::addresses::Scope;
-use crate::pages::album::{Album, Sizes};
-use crate::pages::render::FileKind;
-use crate::pages::theme::Theme;
-use crate::pages::{self, Input};
 use crate::photos;
 use crate::problem::{Problem, did_you_mean};
-use crate::site::{Kind, Site, Written};
-use crate::text::Place;
+use crate::site::{Site, Written};
 
-/// The folder of the site in which photos stand.
-const PHOTOS: &str = "photos";
+pub use checked::Checked;
+pub use making::make;
+pub use photography::{Photography, photograph};
 
 /// What is to be published, and where.
 #[derive(Debug, Clone, Default)]
@@ -50,54 +45,31 @@ pub struct Published {
     pub problems: Vec<Problem>,
 }
 
+impl Order {
+    /// The folder that the site goes to.
+    pub fn target(&self) -> PathBuf {
+        self.to.clone().unwrap_or_else(|| self.journal.join("site"))
+    }
+}
+
 /// Publishes a journal; `progress` is told of photos while they are made.
 pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<Published> {
-    let journal = journal::read(journal::folder::read(&told.journal)?);
-    let scope = Scope { only: only(&journal, told.only.as_deref())?, private: false };
-    let ledger = Ledger::of(&journal);
-    let (bands, mut problems) = Bands::of(&journal);
-    let checked = inspect::all(&journal, &ledger, &bands, ledger.last_day(&journal));
-    problems.extend(inspect::problems(&journal, &ledger, &checked));
-    problems.extend(journal.problems.iter().cloned());
-    problems.extend(ledger.problems.iter().cloned());
-    let reports: BTreeMap<String, Report> =
-        checked.into_iter().map(|report| (report.slug.clone(), report)).collect();
-
-    let theme = Theme::read(&told.journal, &journal.settings.theme.value)
-        .with_context(|| journal.files.place(journal.settings.theme.span).to_string())?;
-    let target = told.to.clone().unwrap_or_else(|| told.journal.join("site"));
+    let checked = Checked::read(&told.journal)?;
+    let scope = Scope { only: only(&checked.journal, told.only.as_deref())?, private: false };
+    let theme = checked.theme(&told.journal)?;
+    let target = told.target();
     let mut site = Site::open(&told.journal, &target)?;
-    let shown = site.folder().to_owned();
     let round = site.begin();
-    round.claim(PHOTOS)?;
-    let (album, files) = album(told, &journal, scope, &shown, progress, &mut problems)?;
-    for file in files {
-        round.keep(&format!("{PHOTOS}/{file}"), Kind::Asset)?;
-    }
-    let input = Input {
-        journal: &journal,
-        ledger: &ledger,
-        bands: &bands,
-        reports: &reports,
-        album: &album,
-        theme: &theme,
-        scope,
-        audit: Vec::new(),
-    };
-    let made = pages::all(&input)?;
+    let wanted =
+        |build: &crate::journal::Build| !build.hidden && scope.only.is_none_or(|only| only == build.slug);
+    let photography = photograph(&round, told, &checked.journal, &wanted, progress)?;
+    let mut problems = checked.problems.clone();
+    problems.extend(photography.problems.iter().cloned());
+    let made = make(&round, &checked, &theme, scope, photography.album())?;
     problems.extend(made.problems);
-    for file in &made.files {
-        let kind = match file.kind {
-            FileKind::Asset => Kind::Asset,
-            FileKind::Data => Kind::Data,
-            FileKind::Page => Kind::Page,
-        };
-        round.put(&file.path, kind, &file.bytes)?;
-    }
     let written = round.finish()?;
     crate::problem::sort(&mut problems);
-    let pages = made.files.iter().filter(|file| file.kind == FileKind::Page).count();
-    Ok(Published { start: target.join(pages::START), pages, written, problems })
+    Ok(Published { start: target.join(pages::START), pages: made.pages.len(), written, problems })
 }
 
 /// The build that alone is published; one that is not there is a fault of the command.
@@ -117,67 +89,9 @@ fn only<'a>(journal: &Journal, slug: Option<&'a str>) -> anyhow::Result<Option<&
     }
 }
 
-/// Derives the photos of all builds that are published, into the site.
-fn album(
-    told: &Order,
-    journal: &Journal,
-    scope: Scope<'_>,
-    site: &Path,
-    progress: &dyn photos::Progress,
-    problems: &mut Vec<Problem>,
-) -> anyhow::Result<(Album, Vec<String>)> {
-    let mut sources = Vec::new();
-    for build in journal.builds.iter().filter(|build| !build.hidden) {
-        if scope.only.is_some_and(|only| only != build.slug) {
-            continue;
-        }
-        for file in &build.photos {
-            let name = format!("builds/{}/{file}", build.slug);
-            let cover = build.cover.as_ref().is_some_and(|cover| cover.value == *file);
-            let first = build
-                .entries
-                .iter()
-                .any(|entry| entry.photos.first().is_some_and(|photo| photo.file.value == *file));
-            sources.push(photos::Source {
-                path: told.journal.join(&name),
-                name,
-                // Previews elsewhere need an address to lead to.
-                share: journal.settings.address.is_some() && (cover || first),
-            });
-        }
-    }
-    let known = cache();
-    let options = photos::Options {
-        store: &site.join(PHOTOS),
-        known: known.as_deref(),
-        fresh: told.fresh,
-        budget: photos::BUDGET,
-        progress,
-    };
-    let derived = photos::derive(&sources, &options)?;
-    let mut album = BTreeMap::new();
-    for (source, photo) in sources.iter().zip(&derived.photos) {
-        match photo {
-            Ok(photo) => {
-                let stands =
-                    |one: &photos::Derivative| (format!("{PHOTOS}/{}", one.file), one.width, one.height);
-                let sizes = Sizes {
-                    files: photo.derivatives.iter().map(stands).collect(),
-                    share: photo.share.as_ref().map(stands),
-                    taken: photo.taken,
-                };
-                album.insert(source.name.clone(), sizes);
-            }
-            Err(fault) => problems.push(Problem::error(Place::file(&fault.name), &fault.reason)),
-        }
-    }
-    Ok((Album::new(album), derived.files))
-}
-
-/// The folder of the person's cache in which the photos' sizes and times are kept; `None` where the
-/// machine names none.
-fn cache() -> Option<PathBuf> {
+/// A folder in the person's cache; `None` where the machine names none.
+pub fn cache(name: &str) -> Option<PathBuf> {
     let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
     let base = set("XDG_CACHE_HOME").filter(|path| path.is_absolute());
-    base.or_else(|| Some(set("HOME")?.join(".cache"))).map(|base| base.join("endshake").join("photos"))
+    base.or_else(|| Some(set("HOME")?.join(".cache"))).map(|base| base.join("endshake").join(name))
 }

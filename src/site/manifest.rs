@@ -16,7 +16,8 @@ const FORMAT: u32 = 1;
 pub(super) struct Manifest {
     format: u32,
     about: String,
-    /// Folders in which a run that did not finish may have left files with content names.
+    /// Folders in which files with content names are ours, also those that a run which did not
+    /// finish left there.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub(super) claimed: BTreeSet<String>,
     /// For each of our files the hashes of what we wrote there: one after a run that finished,

@@ -34,6 +34,7 @@ use anyhow::{Context, Result, bail};
 pub use place::allowed;
 pub use round::{Kind, Round, Written};
 
+use crate::photos;
 use manifest::Manifest;
 use round::State;
 use words::told;
@@ -65,8 +66,10 @@ impl Site {
         refuse_strange(&folder, target)?;
         let manifest = read_manifest(&folder, target)?.unwrap_or_default();
         let mut site = Site { folder, shown: target.to_owned(), manifest, _lock: lock };
-        site.clear_working_folder()?;
-        site.adopt_claimed();
+        // It stands only while a round is under way, or where one was ended.
+        if site.clear_working_folder()? {
+            site.adopt_claimed();
+        }
         Ok(site)
     }
 
@@ -85,13 +88,14 @@ impl Site {
         self.folder.join(names::STAGING)
     }
 
-    /// Removes our working folder; only plain files directly in it are ours.
-    fn clear_working_folder(&self) -> Result<()> {
+    /// Removes our working folder, and tells whether it was there; only plain files directly in it
+    /// are ours.
+    fn clear_working_folder(&self) -> Result<bool> {
         let working = self.working_folder();
         match working.symlink_metadata() {
             Ok(it) if it.is_dir() => {}
             Ok(_) => bail!("{} is not a folder: move it away", working.display()),
-            Err(_) => return Ok(()),
+            Err(_) => return Ok(false),
         }
         let clear = || -> std::io::Result<()> {
             for entry in fs::read_dir(&working)? {
@@ -99,16 +103,25 @@ impl Site {
             }
             fs::remove_dir(&working)
         };
-        clear().map_err(told).with_context(|| format!("cannot clear {}", working.display()))
+        clear().map_err(told).with_context(|| format!("cannot clear {}", working.display()))?;
+        Ok(true)
     }
 
-    /// Takes over the files that a run which did not finish wrote under their content names.
+    /// Takes over the files that a run which did not finish wrote under their content names, and
+    /// clears those that it began.
     fn adopt_claimed(&mut self) {
         for claimed in self.manifest.claimed.clone() {
             for entry in walkdir::WalkDir::new(self.folder.join(&claimed)).into_iter().flatten() {
                 let Ok(within) = entry.path().strip_prefix(&self.folder) else { continue };
                 let path = within.to_string_lossy().replace('\\', "/");
-                if entry.file_type().is_file() && names::is_content_name(&path) && names::check(&path).is_ok()
+                if entry.file_type().is_file()
+                    && entry.file_name().to_str().is_some_and(photos::is_unfinished)
+                {
+                    // What cannot be cleared now is cleared by the photo store.
+                    let _ = fs::remove_file(entry.path());
+                } else if entry.file_type().is_file()
+                    && names::is_content_name(&path)
+                    && names::check(&path).is_ok()
                 {
                     self.manifest.also(&path, None);
                 }
@@ -118,14 +131,17 @@ impl Site {
 
     /// A number and a place for the next file that waits.
     fn next_waiting(&self, state: &mut State) -> Result<(usize, PathBuf)> {
-        let working = self.working_folder();
         if state.waiting == 0 {
-            fs::create_dir_all(&working)
-                .map_err(told)
-                .with_context(|| format!("cannot write the site to {}", self.shown.display()))?;
+            self.make_working_folder()?;
         }
         state.waiting += 1;
-        Ok((state.waiting, working.join(state.waiting.to_string())))
+        Ok((state.waiting, self.working_folder().join(state.waiting.to_string())))
+    }
+
+    fn make_working_folder(&self) -> Result<()> {
+        fs::create_dir_all(self.working_folder())
+            .map_err(told)
+            .with_context(|| format!("cannot write the site to {}", self.shown.display()))
     }
 }
 

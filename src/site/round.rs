@@ -57,7 +57,7 @@ pub(super) struct State {
     pub(super) folders: BTreeSet<String>,
     /// What stands where we want to write and is not ours.
     strange: BTreeSet<String>,
-    claimed: BTreeSet<String>,
+    pub(super) claimed: BTreeSet<String>,
     pub(super) waiting: usize,
 }
 
@@ -154,14 +154,15 @@ impl<'a> Round<'a> {
             bail!("{} is a file and not a folder: move it away", self.site.shown.join(folder).display());
         }
         let mut state = self.state();
-        if self.site.manifest.claimed.contains(folder) || state.claimed.contains(folder) {
-            return Ok(());
+        // It tells the next run that this one was under way.
+        self.site.make_working_folder()?;
+        state.claimed.insert(folder.to_owned());
+        if !self.site.manifest.claimed.contains(folder) {
+            let mut next = self.site.manifest.clone();
+            next.claimed.extend(state.claimed.iter().cloned());
+            switch::write_manifest(self.site, &next)?;
         }
-        let mut next = self.site.manifest.clone();
-        next.claimed.extend(state.claimed.iter().cloned());
-        next.claimed.insert(folder.to_owned());
-        switch::write_manifest(self.site, &next)?;
-        state.claimed = next.claimed;
+        drop(state);
         fs::create_dir_all(self.site.folder.join(folder))
             .map_err(told)
             .with_context(|| format!("cannot make {}", self.site.shown.join(folder).display()))
@@ -181,7 +182,7 @@ impl<'a> Round<'a> {
 
     /// Calls `step` before each change that a reader can see, and stops where it fails.
     pub(super) fn finish_stepwise(self, step: &mut dyn FnMut() -> Result<()>) -> Result<Written> {
-        let state = std::mem::take(&mut *self.state());
+        let state = self.state();
         if !state.strange.is_empty() {
             let some: Vec<_> = state.strange.iter().take(5).map(|path| format!("`{path}`")).collect();
             let more = state.strange.len() - some.len();
@@ -192,10 +193,9 @@ impl<'a> Round<'a> {
                 some.join(", ")
             );
         }
-        if !state.claimed.is_empty() {
-            self.site.manifest.claimed.extend(state.claimed.iter().cloned());
-            self.site.adopt_claimed();
-        }
+        drop(state);
+        let state = std::mem::take(&mut *self.state());
+        self.site.manifest.claimed.extend(state.claimed.iter().cloned());
         switch::make(self.site, state, step)
     }
 
@@ -269,6 +269,7 @@ impl<'a> Round<'a> {
 
 impl Drop for Round<'_> {
     fn drop(&mut self) {
+        // Empty after a finish that came to its end or was stopped while files were moved.
         let claimed = std::mem::take(&mut self.state().claimed);
         if !claimed.is_empty() {
             self.site.manifest.claimed.extend(claimed);

@@ -38,6 +38,7 @@ pub(super) fn make(
     vanish(site, &mut state, &mut plan)?;
 
     let mut last = Manifest::default();
+    last.claimed.clone_from(&state.claimed);
     let mut union = site.manifest.clone();
     for (path, planned) in &state.files {
         last.also(path, planned.hash.as_deref());

@@ -1,0 +1,196 @@
+//! Keeping the browser and the site up to date, one save after the other.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use anyhow::{Context, Result};
+
+use crate::pages::addresses::{Scope, file_name};
+use crate::problem::{Problem, Severity};
+use crate::publish::{Checked, Order, Photography, cache, make, photograph};
+use crate::site::{Site, Written};
+
+use super::answer::{Found, Stock};
+
+/// The two sites of a journal at work: the person's own view, and the one that is published.
+pub(super) struct Keeping {
+    order: Order,
+    /// All that publishing withholds is in it, so it stands in the person's cache.
+    private: Site,
+    public: Site,
+    /// Gone with the bench, where the machine names no cache.
+    _temporary: Option<tempfile::TempDir>,
+    photography: Photography,
+    broken: Broken,
+    shown: Arc<Shown>,
+}
+
+/// What cannot be read at present.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct Broken {
+    builds: BTreeSet<String>,
+    /// Something that all pages rest on: journal.yaml, the bin, a sheet.
+    rest: bool,
+}
+
+/// What is on show: files of the private site, and for its photos those of the public one.
+#[derive(Debug, Default)]
+pub(super) struct Shown {
+    private: PathBuf,
+    public: PathBuf,
+    files: BTreeSet<String>,
+    /// Pages of builds that cannot be read now, as they were when they could.
+    kept: BTreeMap<String, Arc<[u8]>>,
+}
+
+/// One save's work on what the browser shows.
+pub(super) struct Seen {
+    pub(super) checked: Checked,
+    pub(super) problems: Vec<Problem>,
+    /// Whether what the browser shows is other than before.
+    pub(super) changed: bool,
+}
+
+impl Keeping {
+    /// Opens both sites.
+    pub(super) fn open(order: &Order) -> Result<Keeping> {
+        // Asked first, because what is no journal must get no site.
+        crate::journal::folder::read(&order.journal)?;
+        let public = Site::open(&order.journal, &order.target())?;
+        let (folder, temporary) = private_folder(&order.journal)?;
+        let private = Site::open(&order.journal, &folder)?;
+        Ok(Keeping {
+            order: order.clone(),
+            private,
+            public,
+            _temporary: temporary,
+            photography: Photography::default(),
+            broken: Broken::default(),
+            shown: Arc::default(),
+        })
+    }
+
+    /// What is on show.
+    pub(super) fn shown(&self) -> Arc<Shown> {
+        Arc::clone(&self.shown)
+    }
+
+    /// Reads the journal and brings the person's own view up to date.
+    pub(super) fn see(&mut self) -> Result<Seen> {
+        let checked = Checked::read(&self.order.journal)?;
+        let theme = checked.theme(&self.order.journal)?;
+        let photos = {
+            let round = self.public.begin();
+            photograph(&round, &self.order, &checked.journal, &|build| !build.hidden, &())?
+        };
+        let round = self.private.begin();
+        let hidden = photograph(&round, &self.order, &checked.journal, &|build| build.hidden, &())?;
+        self.photography = photos.and(&hidden);
+
+        let mut problems = checked.problems.clone();
+        problems.extend(self.photography.problems.iter().cloned());
+        let broken = Broken::of(&problems);
+        let first = self.shown.files.is_empty();
+        // Over what was good stays what was good; what never was is shown as it is.
+        if !first && broken.rest && !self.broken.rest {
+            drop(round);
+            crate::problem::sort(&mut problems);
+            return Ok(Seen { checked, problems, changed: false });
+        }
+        let kept = kept(&self.shown, &broken, if first { None } else { Some(&self.broken) });
+        let scope = Scope { only: None, private: true };
+        let made = make(&round, &checked, &theme, scope, self.photography.album())?;
+        let written = round.finish()?;
+        problems.extend(made.problems);
+        crate::problem::sort(&mut problems);
+        let changed = written != Written { unchanged: written.unchanged, ..Written::default() }
+            || kept.keys().ne(self.shown.kept.keys());
+        self.broken = broken;
+        self.shown = Arc::new(Shown {
+            private: self.private.folder().to_owned(),
+            public: self.public.folder().to_owned(),
+            files: made.files.into_iter().chain(self.photography.files()).collect(),
+            kept,
+        });
+        Ok(Seen { checked, problems, changed })
+    }
+
+    /// Brings the site up to date: what `publish` would write.
+    pub(super) fn publish(&mut self, checked: &Checked) -> Result<Written> {
+        let theme = checked.theme(&self.order.journal)?;
+        let round = self.public.begin();
+        let photography = photograph(&round, &self.order, &checked.journal, &|build| !build.hidden, &())?;
+        let scope = Scope { only: None, private: false };
+        make(&round, checked, &theme, scope, photography.album())?;
+        round.finish()
+    }
+}
+
+impl Stock for Shown {
+    fn find(&self, path: &str) -> Option<Found> {
+        if let Some(page) = self.kept.get(path) {
+            return Some(Found::Bytes(page.to_vec().into()));
+        }
+        if !self.files.contains(path) {
+            return None;
+        }
+        let own = self.private.join(path);
+        Some(Found::Disk(if own.is_file() { own } else { self.public.join(path) }))
+    }
+}
+
+impl Broken {
+    fn of(problems: &[Problem]) -> Broken {
+        let mut broken = Broken::default();
+        for problem in problems.iter().filter(|problem| problem.severity == Severity::Error) {
+            match problem.place.file.strip_prefix("builds/").and_then(|below| below.split_once('/')) {
+                Some((slug, _)) => drop(broken.builds.insert(slug.to_owned())),
+                None => broken.rest = true,
+            }
+        }
+        broken
+    }
+}
+
+/// The pages of builds that were good and are not now.
+fn kept(shown: &Shown, broken: &Broken, before: Option<&Broken>) -> BTreeMap<String, Arc<[u8]>> {
+    let mut kept = BTreeMap::new();
+    let Some(before) = before else { return kept };
+    for slug in &broken.builds {
+        let name = file_name(slug);
+        let own = [format!("builds/{name}.html")];
+        let log = format!("builds/{name}/");
+        let pages = shown.files.iter().filter(|path| own.contains(path) || path.starts_with(&log));
+        for path in pages.chain(shown.kept.keys().filter(|path| path.starts_with(&log) || own.contains(path)))
+        {
+            let page = if before.builds.contains(slug) {
+                shown.kept.get(path).cloned()
+            } else {
+                fs::read(shown.private.join(path)).ok().map(Arc::from)
+            };
+            kept.extend(page.map(|page| (path.clone(), page)));
+        }
+    }
+    kept
+}
+
+/// A folder that only this person can look into.
+fn private_folder(journal: &Path) -> Result<(PathBuf, Option<tempfile::TempDir>)> {
+    let Some(cache) = cache("bench") else {
+        let temporary = tempfile::tempdir().context("cannot make a temporary folder")?;
+        return Ok((temporary.path().join("site"), Some(temporary)));
+    };
+    let place = journal.canonicalize()?;
+    let name = &blake3::hash(place.as_os_str().as_encoded_bytes()).to_hex()[..16];
+    let folder = cache.join(name);
+    let doing = || format!("cannot make {}", folder.display());
+    fs::create_dir_all(&folder).with_context(doing)?;
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        fs::set_permissions(&folder, fs::Permissions::from_mode(0o700)).with_context(doing)?;
+    }
+    Ok((folder, None))
+}

@@ -1,0 +1,111 @@
+//! The photos of a journal's builds, derived into the site.
+
+use std::collections::BTreeMap;
+
+use crate::journal::{Build, Journal};
+use crate::pages::album::{Album, Sizes};
+use crate::photos;
+use crate::problem::Problem;
+use crate::site::{Kind, Round};
+use crate::text::Place;
+
+use super::{Order, cache};
+
+/// The folder of the site in which photos stand.
+const PHOTOS: &str = "photos";
+
+/// What became of the photos.
+#[derive(Debug, Clone, Default)]
+pub struct Photography {
+    sizes: BTreeMap<String, Sizes>,
+    album: Album,
+    /// Photos that could not be read.
+    pub problems: Vec<Problem>,
+}
+
+impl Photography {
+    /// The photos as pages show them.
+    pub fn album(&self) -> &Album {
+        &self.album
+    }
+
+    /// The photos' paths in the site.
+    pub fn files(&self) -> impl Iterator<Item = String> + '_ {
+        self.sizes
+            .values()
+            .flat_map(|sizes| sizes.files.iter().chain(&sizes.share))
+            .map(|(path, ..)| path.clone())
+    }
+
+    /// These photos and those of another part of the journal.
+    #[must_use]
+    pub fn and(mut self, other: &Photography) -> Photography {
+        self.sizes.extend(other.sizes.iter().map(|(path, sizes)| (path.clone(), sizes.clone())));
+        self.album = Album::new(self.sizes.clone());
+        self.problems.extend(other.problems.iter().cloned());
+        self
+    }
+}
+
+/// Derives the photos of the builds for which `wanted` holds into the site of `round`.
+pub fn photograph(
+    round: &Round<'_>,
+    told: &Order,
+    journal: &Journal,
+    wanted: &dyn Fn(&Build) -> bool,
+    progress: &dyn photos::Progress,
+) -> anyhow::Result<Photography> {
+    round.claim(PHOTOS)?;
+    let sources = sources(told, journal, wanted);
+    let known = cache("photos");
+    let options = photos::Options {
+        store: &round.folder().join(PHOTOS),
+        known: known.as_deref(),
+        fresh: told.fresh,
+        budget: photos::BUDGET,
+        progress,
+    };
+    let derived = photos::derive(&sources, &options)?;
+    for file in &derived.files {
+        round.keep(&format!("{PHOTOS}/{file}"), Kind::Asset)?;
+    }
+    let mut out = Photography::default();
+    for (source, photo) in sources.iter().zip(&derived.photos) {
+        match photo {
+            Ok(photo) => {
+                let stands =
+                    |one: &photos::Derivative| (format!("{PHOTOS}/{}", one.file), one.width, one.height);
+                let sizes = Sizes {
+                    files: photo.derivatives.iter().map(stands).collect(),
+                    share: photo.share.as_ref().map(stands),
+                    taken: photo.taken,
+                };
+                out.sizes.insert(source.name.clone(), sizes);
+            }
+            Err(fault) => out.problems.push(Problem::error(Place::file(&fault.name), &fault.reason)),
+        }
+    }
+    out.album = Album::new(out.sizes.clone());
+    Ok(out)
+}
+
+fn sources(told: &Order, journal: &Journal, wanted: &dyn Fn(&Build) -> bool) -> Vec<photos::Source> {
+    let mut sources = Vec::new();
+    for build in journal.builds.iter().filter(|build| wanted(build)) {
+        for file in &build.photos {
+            let name = format!("builds/{}/{file}", build.slug);
+            let cover = build.cover.as_ref().is_some_and(|cover| cover.value == *file);
+            let first = build
+                .entries
+                .iter()
+                .any(|entry| entry.photos.first().is_some_and(|photo| photo.file.value == *file));
+            sources.push(photos::Source {
+                path: told.journal.join(&name),
+                name,
+                // Previews elsewhere need an address to lead to.
+                share: journal.settings.address.is_some() && (cover || first),
+            });
+        }
+    }
+    sources
+}
