@@ -8,7 +8,7 @@ use clap::{Args, ValueEnum};
 use crate::fit::solve::{allowed, field, names};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::text::{self, Detail};
-use crate::report::{Told, json};
+use crate::report::{Told, json, sarif};
 
 use super::journal::{Checked, check};
 use super::{Outcome, Streams, Where};
@@ -37,6 +37,7 @@ pub(super) struct Fit {
 enum Format {
     Text,
     Json,
+    Sarif,
 }
 
 pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
@@ -59,6 +60,10 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
     match fit.format {
         Format::Json => {
             serde_json::to_writer_pretty(&mut *streams.out, &json::told(&told))?;
+            writeln!(streams.out)?;
+        }
+        Format::Sarif => {
+            serde_json::to_writer_pretty(&mut *streams.out, &sarif::told(&told))?;
             writeln!(streams.out)?;
         }
         Format::Text => {

@@ -5,6 +5,7 @@ mod explain;
 mod fit;
 mod journal;
 mod publish;
+mod schema;
 mod start;
 
 use std::io::Write;
@@ -55,6 +56,8 @@ enum Command {
     Bench(bench::Bench),
     /// Write a new small journal that already passes, with commented fields
     Start(start::Start),
+    /// Print JSON Schemas of the journal's files, for editors
+    Schema(schema::Schema),
     /// Tell what a check computes, its formula, its band and where that comes from
     Explain(explain::Explain),
 }
@@ -82,6 +85,7 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<O
         Command::Publish(command) => publish::run(command, streams),
         Command::Bench(command) => bench::run(command, streams),
         Command::Start(command) => start::run(command, streams),
+        Command::Schema(command) => schema::run(command, streams),
         Command::Explain(command) => explain::run(command, streams),
     }
 }

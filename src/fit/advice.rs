@@ -86,6 +86,13 @@ pub fn advise(watch: &Watch<'_>, bands: &Bands, findings: &mut [Finding]) {
         if advice.is_empty() && refused.is_none() && finding.verdict == Some(Verdict::Fouls) {
             let reason = match finding.check.id {
                 "part-booked-once" => "mend the log, or choose another part",
+                "water-claim" => "test it again: dry first, and wet only after it held dry",
+                "stem-tap" => "a stem and a crown with the movement's thread are needed, or an adapter",
+                "crown-thread" => "a crown and a tube of one thread are needed",
+                "date-upright" => {
+                    "a date ring printed for this place of the crown is needed, or another dial"
+                }
+                "functions-agree" | "dial-crown" => "another dial or another movement is needed",
                 _ => "no one change mends this without fouling something else: another part is needed",
             };
             finding.text.push_str(if finding.text.is_empty() { "" } else { "; " });

@@ -9,6 +9,7 @@ pub mod front_matter;
 pub mod names;
 pub mod part;
 mod references;
+pub mod schema;
 pub mod settings;
 pub mod slot;
 pub mod spec;

@@ -1,6 +1,7 @@
 //! Findings and problems for a terminal, for programs and for editors.
 
 pub mod json;
+pub mod sarif;
 pub mod text;
 
 use crate::fit::inspect::Report;

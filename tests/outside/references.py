@@ -55,8 +55,8 @@ def stop(why):
     sys.exit(2)
 
 
-def at_home():
-    """Runs this script in its own environment, which it makes when it is not there or not whole."""
+def at_home(script=__file__):
+    """Runs a script in an environment of its own, which it makes when it is not there or not whole."""
     wanted = (HERE / "requirements.txt").read_bytes()
     python = HOME / "bin" / "python"
     stamp = HOME / "requirements.txt"
@@ -69,7 +69,7 @@ def at_home():
                    str(HERE / "requirements.txt")]
         subprocess.run(install, check=True)
         stamp.write_bytes(wanted)
-    os.execv(python, [str(python), str(Path(__file__).resolve()), *sys.argv[1:]])
+    os.execv(python, [str(python), str(Path(script).resolve()), *sys.argv[1:]])
 
 
 if __name__ == "__main__":
