@@ -5,6 +5,7 @@
 mod bench_server;
 mod drawings;
 mod fit;
+mod kill;
 mod layers;
 mod outside;
 mod pages;
