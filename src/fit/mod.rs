@@ -30,22 +30,6 @@ pub mod advice;
 
 pub mod physics;
 
-pub mod chance;
-pub(crate) mod dome;
-pub mod expr;
-pub mod interval;
-pub mod inverse;
-pub(crate) mod lanes;
-pub mod number;
-pub(crate) mod pairing;
-pub(crate) mod polar;
-pub mod program;
-pub(crate) mod reduce;
-pub(crate) mod sample;
-pub mod spell;
-pub mod spread;
-pub mod tape;
-pub mod verdict;
-pub mod worst;
-#[cfg(test)]
-mod zoo;
+mod engine;
+
+pub use engine::{chance, expr, interval, inverse, number, program, spell, spread, tape, verdict, worst};
