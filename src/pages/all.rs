@@ -16,7 +16,7 @@ use super::addresses::{Addresses, Scope, root, way};
 use super::album::Album;
 use super::checked::Checked;
 use super::context::{
-    AuditPage, AuditSection, Frame, NavItem, PhotosOfBuild, PhotosPage, SearchPage, Sharing,
+    Frame, NavItem, PhotosOfBuild, PhotosPage, SearchPage, Sharing,
 };
 use super::feed::{self, Feed, FeedEntry};
 use super::render::{self, FileKind, POLICY, SiteFile};
@@ -24,7 +24,7 @@ use super::search::{self, Searchable};
 use super::source::Source;
 use super::structured::{self, Work};
 use super::theme::Theme;
-use super::{bin, build as build_page, checks, gallery, log, markdown, parts, words};
+use super::{audit, bin, build as build_page, checks, gallery, log, markdown, parts, words};
 
 /// What the pages are made of.
 pub struct Input<'a> {
@@ -42,8 +42,6 @@ pub struct Input<'a> {
     pub theme: &'a Theme,
     /// What of it is published.
     pub scope: Scope<'a>,
-    /// The audit's sections; shown where the journal shows them.
-    pub audit: Vec<AuditSection>,
 }
 
 /// The files of a site.
@@ -376,10 +374,10 @@ impl Maker<'_> {
 
     fn audit(&self) -> anyhow::Result<Made> {
         let path = &self.source.addresses.audit;
-        if path.is_empty() || self.input.audit.is_empty() {
+        if path.is_empty() {
             return Ok(Made::default());
         }
-        let shown = AuditPage { sections: self.input.audit.clone() };
+        let shown = audit::page(self.source, self.checked, path);
         let about = About {
             title: "Audit",
             description: "Where each part is, what is left over and what is still to be measured.",
@@ -519,14 +517,13 @@ impl Maker<'_> {
                 current: to == about.belongs,
             })
         };
-        let audit = if self.input.audit.is_empty() { "" } else { addresses.audit.as_str() };
         let first = if self.input.scope.only.is_some() { "The watch" } else { "Builds" };
         let navigation = [
             item(first, &addresses.home),
             item("Photos", &addresses.photos),
             item("Parts bin", &addresses.bin),
             item("Checks", &addresses.all_checks),
-            item("Audit", audit),
+            item("Audit", &addresses.audit),
             item("Search", &addresses.search),
         ];
         let only = self.input.scope.only.is_some();

@@ -292,7 +292,8 @@ fn tools(build: &Build) -> Vec<Tool> {
     days.into_iter().map(|(name, days)| Tool { name: name.to_owned(), days }).collect()
 }
 
-fn prices(source: &Source<'_>, build: &Build) -> Vec<(String, f64)> {
+/// What a build's parts and its log cost; nothing where prices are not shown.
+pub(super) fn prices(source: &Source<'_>, build: &Build) -> Vec<(String, f64)> {
     if !source.shows_prices() {
         return Vec::new();
     }

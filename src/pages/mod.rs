@@ -42,6 +42,8 @@ mod bin;
 
 mod checks;
 
+mod audit;
+
 pub mod search;
 
 pub mod feed;

@@ -37,7 +37,6 @@ pub fn make(
         album,
         theme,
         scope,
-        audit: Vec::new(),
     };
     let pages = pages::all(&input)?;
     let mut made = Made { problems: pages.problems, ..Made::default() };
