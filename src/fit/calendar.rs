@@ -73,15 +73,24 @@ impl Watch<'_> {
     /// where the movement's own figure stands, turned into the case.
     pub fn lean(&self) -> Expr {
         let ring = Calendar::Date;
-        let turned = self.dim(ring.figure("at")) + self.turn();
+        let turned = self.dim(ring.figure("at")) + self.ring_turn();
         self.laid(self.dim(ring.window("at")) - turned).nearest_turn(360.0).abs()
     }
 
     /// The direction of the figure next to the window, less the window's.
     fn figure_off(&self, ring: Calendar) -> Expr {
-        let turned = self.dim(ring.figure("at")) + self.turn();
+        let turned = self.dim(ring.figure("at")) + self.ring_turn();
         let off = self.laid(turned - self.dim(ring.window("at")));
         off.nearest_turn(self.pitch(ring))
+    }
+
+    /// How far the movement is turned under the dial. Feet hold the two to each other, whatever the
+    /// crown's own doubt; a dial that is laid by eye stands upright, and the crown turns under it.
+    fn ring_turn(&self) -> Expr {
+        match self.value("case.crown_at").filter(|at| *at != 90.0) {
+            Some(_) if !self.on_feet() => self.dim("case.crown_at") - 90.0,
+            _ => self.turn(),
+        }
     }
 
     /// The angle from one figure to the next: for the date one of 31, unless the sheet says other.

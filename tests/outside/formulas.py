@@ -146,8 +146,11 @@ def checks(build):
         return top(q, hand) - q(f"{hand}.thickness")
 
     def turn(q):
-        # A crown at 3h is where the movement was made for: no turn, and no doubt about it.
-        return 0.0 if size["case.crown_at"].value == 90 else q("case.crown_at") - 90.0
+        # A crown at 3h is where the movement was made for: no turn, and no doubt about it. Feet hold
+        # dial and movement to each other, whatever the crown's own doubt.
+        if feet or size["case.crown_at"].value == 90:
+            return size["case.crown_at"].value - 90.0
+        return q("case.crown_at") - 90.0
 
     # The play of the movement, and with it that of a dial without feet: half of each diametral gap at
     # the nominal sizes. It is spread as the least sure of those sizes is.
