@@ -15,9 +15,7 @@ use crate::problem::Problem;
 use super::addresses::{Addresses, Scope, root, way};
 use super::album::Album;
 use super::checked::Checked;
-use super::context::{
-    Frame, NavItem, PhotosOfBuild, PhotosPage, SearchPage, Sharing,
-};
+use super::context::{Frame, NavItem, PhotosOfBuild, PhotosPage, SearchPage, Sharing};
 use super::feed::{self, Feed, FeedEntry};
 use super::render::{self, FileKind, POLICY, SiteFile};
 use super::search::{self, Searchable};

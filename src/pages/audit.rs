@@ -81,7 +81,13 @@ fn left_over(source: &Source<'_>, page: &str) -> AuditSection {
             rows.push(vec![source.part_link(page, &unit.id), words_only(kind), words_only(whereabouts.now)]);
         }
     }
-    section("Left over", "Parts that no build holds.", "Every part is in a build.", &["part", "kind", "now"], rows)
+    section(
+        "Left over",
+        "Parts that no build holds.",
+        "Every part is in a build.",
+        &["part", "kind", "now"],
+        rows,
+    )
 }
 
 fn gone(source: &Source<'_>, page: &str) -> AuditSection {
@@ -96,7 +102,13 @@ fn gone(source: &Source<'_>, page: &str) -> AuditSection {
             ]);
         }
     }
-    section("Gone", "Parts that were sold, lost, broken, given or used up.", "Nothing has left.", &["part", "how", "when"], rows)
+    section(
+        "Gone",
+        "Parts that were sold, lost, broken, given or used up.",
+        "Nothing has left.",
+        &["part", "how", "when"],
+        rows,
+    )
 }
 
 fn costs(source: &Source<'_>, page: &str) -> Option<AuditSection> {
@@ -109,12 +121,19 @@ fn costs(source: &Source<'_>, page: &str) -> Option<AuditSection> {
         let sum: f64 = build::prices(source, build).iter().map(|(_, sum)| sum).sum();
         if sum > 0.0 {
             all += sum;
-            let href = source.addresses.builds.get(&build.slug).map(|path| way(page, path)).unwrap_or_default();
+            let href =
+                source.addresses.builds.get(&build.slug).map(|path| way(page, path)).unwrap_or_default();
             rows.push(vec![Link { text: build.title.clone(), href }, words_only(source.money(sum))]);
         }
     }
     if all > 0.0 {
         rows.push(vec![words_only("in all"), words_only(source.money(all))]);
     }
-    Some(section("Costs", "Parts with a price, and what was spent at the bench.", "No price is recorded.", &["build", "sum"], rows))
+    Some(section(
+        "Costs",
+        "Parts with a price, and what was spent at the bench.",
+        "No price is recorded.",
+        &["build", "sum"],
+        rows,
+    ))
 }
