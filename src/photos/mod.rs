@@ -1,27 +1,27 @@
 //! Photos into derivatives: upright, in sRGB, without metadata, made once and kept.
 //!
-//! The room knows nothing of journals. A list of [`Source`] files goes in, and for each of them, in
-//! the same order, a [`Photo`] or a [`Fault`] comes out; the derivatives lie in the store.
+//! The room knows nothing of journals. A list of `Source` files goes in, and for each of them, in
+//! the same order, a `Photo` or a `Fault` comes out; the derivatives lie in the store.
 //!
-//! **A derivative is a pure function** of the source's bytes and of the recipe ([`plan::RECIPE`]), and
+//! **A derivative is a pure function** of the source's bytes and of the recipe (`plan::RECIPE`), and
 //! is named by the hash of both. So an existing name is a finished result, whoever made it and
 //! whenever; results do not depend on the number of cores; and nothing of the source's own name,
 //! place or date shows in the site. A file is written beside its target and renamed, so that a run
 //! that is killed leaves no half picture. The room deletes nothing but its own unfinished files: the
-//! site writer, which holds the manifest, is told by [`Derived::files`] what is in use.
+//! site writer, which holds the manifest, is told by `Derived::files` what is in use.
 //!
 //! **An unchanged source is not read.** What is known of it lies in the person's cache folder
-//! ([`known`]), found by its path, size and times, and by its content where one of these differs.
+//! (`known`), found by its path, size and times, and by its content where one of these differs.
 //! A cache that is lost, foreign or damaged only costs time.
 //!
-//! **The memory is a budget.** Every worker asks a [`gate`] for what its photo will need, worked out
+//! **The memory is a budget.** Every worker asks a `gate` for what its photo will need, worked out
 //! from the file's header before a pixel is decoded, and waits until others have given enough back.
 //! A photo that needs more than the whole budget is a fault.
 //!
-//! The way of a photo, by module: [`source`] tells the format by the first bytes, [`exif`] finds
-//! orientation and date, the decoders ([`jpeg`], [`png`], [`raster`]) give [`planes`] little larger than
-//! the largest derivative needs, [`resize`] makes each size from the one before, [`colour`] turns a profile's colours into sRGB,
-//! [`encode`] writes JPEG with nothing but pixels in it, [`store`] puts it in its place.
+//! The way of a photo, by module: `source` tells the format by the first bytes, `exif` finds
+//! orientation and date, the decoders (`jpeg`, `png`, `raster`) give `planes` little larger than
+//! the largest derivative needs, `resize` makes each size from the one before, `colour` turns a profile's colours into sRGB,
+//! `encode` writes JPEG with nothing but pixels in it, `store` puts it in its place.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};

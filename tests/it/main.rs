@@ -4,6 +4,7 @@
 
 mod bench_server;
 mod drawings;
+mod example;
 mod fit;
 mod kill;
 mod layers;
