@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use crate::journal::{Build, Journal, Slot};
-use crate::ledger::Ledger;
+use crate::ledger::{Ledger, wrongs};
 use crate::measure::{Dimension, Origin, Quantity, figure};
 use crate::problem::{Problem, did_you_mean};
 use crate::text::Place;
@@ -138,12 +138,13 @@ pub fn judge_after(watch: &Watch<'_>, bands: &Bands, before: &[Finding], changed
     findings
 }
 
-/// What is wrong beyond what reading and replaying tell: what is accepted in vain, states of wind
-/// that nobody can read, work on lume that may be radioactive. `reports` are those of [`all`].
+/// What is wrong beyond what reading and replaying tell: what is accepted in vain, where the log
+/// contradicts itself, states of wind that nobody can read, tests made void, work on lume that may be radioactive. `reports` are those of [`all`].
 pub fn problems(journal: &Journal, ledger: &Ledger, reports: &[Report]) -> Vec<Problem> {
     let builds = journal.builds.iter().zip(reports);
     let mut problems: Vec<Problem> =
         builds.flat_map(|(build, report)| check_accepted(journal, build, report)).collect();
+    problems.extend(wrongs::of(journal, ledger));
     problems.extend(records::check(journal));
     problems.extend(cautions::problems(journal, ledger));
     problems

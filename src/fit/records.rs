@@ -4,10 +4,11 @@ use jiff::ToSpan as _;
 use jiff::civil::{Date, DateTime};
 
 use crate::journal::entry::PressureTest;
-use crate::journal::{Build, Entry, Journal, Slot, Subject};
+use crate::journal::{Build, Entry, Journal, Slot, State, Subject};
 use crate::ledger::Ledger;
 use crate::measure::{Dimension, Origin, Quantity};
 use crate::problem::Problem;
+use crate::text::Span;
 use crate::timing::{Figures, Position, Reading, Wound, latest};
 
 use super::watch::{Known, Watch};
@@ -88,11 +89,7 @@ impl Held {
 /// What stands of a build's pressure tests. A test of the day on which the case was opened counts
 /// as done after it.
 pub fn standing(build: &Build) -> Standing {
-    let opened = build
-        .entries
-        .iter()
-        .filter_map(|entry| Some((entry.date.value, opening(build, entry)?)))
-        .max_by_key(|(date, _)| *date);
+    let opened = last_opening(build).map(|opening| (opening.on, opening.how));
     let mut tests: Vec<(DateTime, &PressureTest)> = Vec::new();
     for entry in &build.entries {
         let at = entry.date.value.to_datetime(entry.time.unwrap_or(jiff::civil::Time::midnight()));
@@ -120,9 +117,25 @@ pub fn standing(build: &Build) -> Standing {
     }
 }
 
-/// What an entry did that opened the case; `None` where it stayed closed. Whatever sits inside
+/// When a case was opened.
+struct Opening {
+    on: Date,
+    /// What was done, in words.
+    how: String,
+    span: Span,
+}
+
+fn last_opening(build: &Build) -> Option<Opening> {
+    let all = build.entries.iter().filter_map(|entry| {
+        let (how, span) = opening(build, entry)?;
+        Some(Opening { on: entry.date.value, how, span })
+    });
+    all.max_by_key(|opening| opening.on)
+}
+
+/// What an entry did that opened the case, and where; `None` where it stayed closed. Whatever sits inside
 /// cannot be reached through a closed case, unless the entry says that it was not opened.
-fn opening(build: &Build, entry: &Entry) -> Option<String> {
+fn opening(build: &Build, entry: &Entry) -> Option<(String, Span)> {
     let said = entry.opened.as_ref().map(|opened| opened.value);
     let counts = |slot: Slot| match slot {
         Slot::Case | Slot::Crystal | Slot::CrystalGasket | Slot::Crown | Slot::Back | Slot::BackGasket => {
@@ -137,13 +150,14 @@ fn opening(build: &Build, entry: &Entry) -> Option<String> {
             Slot::ALL.into_iter().find(|slot| Ledger::occupant(build, *slot).as_ref() == Some(id))
         }
     };
-    let fitted = entry.fitted.iter().map(|(slot, _)| (slot.value, "fitted"));
-    let removed = entry.removed.iter().map(|slot| (slot.value, "taken out"));
-    let altered = entry.altered.iter().filter_map(|one| Some((slot_of(&one.part.value)?, "altered")));
-    let touched = fitted.chain(removed).chain(altered).find(|(slot, _)| counts(*slot));
-    match (touched, said) {
-        (Some((slot, how)), _) => Some(format!("its {} was {how}", slot.words())),
-        (None, Some(true)) => Some("it was opened".to_owned()),
+    let fitted = entry.fitted.iter().map(|(slot, _)| (slot.value, "fitted", slot.span));
+    let removed = entry.removed.iter().map(|slot| (slot.value, "taken out", slot.span));
+    let altered =
+        entry.altered.iter().filter_map(|one| Some((slot_of(&one.part.value)?, "altered", one.part.span)));
+    let touched = fitted.chain(removed).chain(altered).find(|(slot, ..)| counts(*slot));
+    match (touched, &entry.opened) {
+        (Some((slot, how, span)), _) => Some((format!("its {} was {how}", slot.words()), span)),
+        (None, Some(opened)) if opened.value => Some(("it was opened".to_owned(), opened.span)),
         _ => None,
     }
 }
@@ -170,8 +184,34 @@ impl Watch<'_> {
     }
 }
 
-/// States of wind that cannot be read.
+/// States of wind that cannot be read, and pressure tests that no longer say anything.
 pub fn check(journal: &Journal) -> Vec<Problem> {
+    let mut problems = unread_winds(journal);
+    problems.extend(journal.builds.iter().filter_map(|build| voided(journal, build)));
+    problems
+}
+
+/// A test made void because the case was opened afterwards; `None` where a later one stands, or the
+/// watch is no more.
+fn voided(journal: &Journal, build: &Build) -> Option<Problem> {
+    let Standing::Opened { held, on, how } = standing(build) else { return None };
+    if build.state == State::TakenApart {
+        return None;
+    }
+    let opening = last_opening(build)?;
+    let entry =
+        build.entries.iter().rfind(|entry| entry.date.value == held.on && !entry.pressure.is_empty())?;
+    let test = entry.pressure.iter().find(|test| test.held && test.bar == held.bar)?;
+    let message = format!(
+        "{} {}, and {how} on {on}: the test is void and nothing may be stated; test it again, dry first",
+        build.title,
+        held.words()
+    );
+    let problem = Problem::warning(journal.files.place(test.span), message);
+    Some(problem.and(journal.files.place(opening.span), format!("{how} here")))
+}
+
+fn unread_winds(journal: &Journal) -> Vec<Problem> {
     let rows = journal.builds.iter().flat_map(|build| &build.entries).flat_map(|entry| &entry.timing);
     let faults = rows.filter_map(|row| {
         let fault = Wound::parse(row.wound.as_deref()?).err()?;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use crate::measure::{Dimension, Origin, Quantity};
-use crate::problem::did_you_mean;
+use crate::problem::{Problem, did_you_mean};
 use crate::text::{FileId, Located, Span};
 
 use super::entry::Entry;
@@ -27,6 +27,8 @@ pub struct Build {
     pub title: String,
     /// How far it is.
     pub state: State,
+    /// Where that is written; `None` where it was left out.
+    pub state_at: Option<Span>,
     /// The day it was begun, if it was said.
     pub begun: Option<Located<Date>>,
     /// The day it was taken apart, if it was said.
@@ -39,6 +41,8 @@ pub struct Build {
     pub target: Target,
     /// What fills its slots, as the latest state.
     pub slots: BTreeMap<Slot, Filling>,
+    /// Where they are written; `None` where build.md names none.
+    pub slots_at: Option<Span>,
     /// How the dial is held, if it was said.
     pub dial_held_by: Option<Located<HeldBy>>,
     /// Findings that are accepted: check id (and `about` behind a space), and the reason.
@@ -208,13 +212,16 @@ pub fn read(reader: &mut Reader<'_>, file: FileId, slug: &str) -> Build {
         && ended.value < begun.value
     {
         let message = format!("this build ended on {}, before it was begun on {}", ended.value, begun.value);
-        reader.error(ended.span, message);
+        let begun = reader.files.place(begun.span);
+        let problem = Problem::error(reader.files.place(ended.span), message);
+        reader.problems.push(problem.and(begun, "it was begun here: correct one of the two"));
     }
     Build {
         slug: slug.to_owned(),
         file,
         title: owned("title").unwrap_or_else(|| slug.to_owned()),
         state: state.unwrap_or(State::Planned),
+        state_at: spec.span("state"),
         begun,
         ended,
         summary: owned("summary"),
@@ -223,6 +230,7 @@ pub fn read(reader: &mut Reader<'_>, file: FileId, slug: &str) -> Build {
             .zip(spec.span("cover"))
             .map(|(cover, span)| Located::new(cover.to_owned(), span)),
         target: Target { water: spec.size("target.water"), rate: spec.size("target.rate") },
+        slots_at: spec.span("parts"),
         slots: spec.raw("parts").map(|node| read_slots(reader, node)).unwrap_or_default(),
         dial_held_by: held.zip(spec.span("dial_held_by")).map(|(held, span)| Located::new(held, span)),
         accept: spec.raw("accept").map(|node| read_accept(reader, node)).unwrap_or_default(),

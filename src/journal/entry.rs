@@ -332,13 +332,17 @@ pub fn with_splits(
             collect_splits(&node, &mut splits);
         }
     }
-    // A part that was split off may be split again; each round resolves one link of such a chain.
-    while let Some(at) =
-        splits.iter().position(|(from, to)| kinds.contains_key(from) && !kinds.contains_key(to))
-    {
-        let (from, to) = splits.swap_remove(at);
-        if let Some(kind) = kinds.get(&from).copied().or_else(|| Kind::of(Slot::of(&from)?.kind())) {
-            kinds.insert(to, kind);
+    // A part that was split off may be split again; each round resolves a link of such chains.
+    loop {
+        let waiting = splits.len();
+        splits.retain(|(from, to)| {
+            let kind = kinds.get(from).copied().or_else(|| Kind::of(Slot::of(from)?.kind()));
+            let Some(kind) = kind.filter(|_| !kinds.contains_key(to)) else { return !kinds.contains_key(to) };
+            kinds.insert(to.clone(), kind);
+            false
+        });
+        if splits.len() == waiting {
+            break;
         }
     }
     kinds

@@ -45,7 +45,7 @@ pub struct Journal {
     pub parts: BTreeMap<String, Part>,
     /// Calibre sheets, by id; the person's own take the place of built-in ones.
     pub sheets: BTreeMap<String, Sheet>,
-    /// The builds, by slug.
+    /// The builds, in the order of their slugs.
     pub builds: Vec<Build>,
     /// What is wrong.
     pub problems: Vec<Problem>,
@@ -54,7 +54,8 @@ pub struct Journal {
 impl Journal {
     /// The build of a slug.
     pub fn build(&self, slug: &str) -> Option<&Build> {
-        self.builds.iter().find(|build| build.slug == slug)
+        let at = self.builds.binary_search_by(|build| build.slug.as_str().cmp(slug)).ok()?;
+        self.builds.get(at)
     }
 }
 
@@ -65,12 +66,15 @@ pub const BUILT_IN_SHEETS: &str = include_str!("data/calibres.yaml");
 pub const BUILT_IN_PATH: &str = "(built in) calibres.yaml";
 
 /// Turns a folder into a journal. Every fault is a problem; none hides another file's.
-pub fn read(folder: Folder) -> Journal {
+pub fn read(mut folder: Folder) -> Journal {
     let mut files = Files::default();
     let mut problems = folder.problems;
     let built_in = files.add(BUILT_IN_PATH, BUILT_IN_SHEETS);
+    // In whichever order the folder was walked, the same journal comes of it.
+    folder.builds.sort();
+    folder.photos.sort();
     let mut texts = folder.texts;
-    // The builds' texts last, and in order: whichever way the folder was walked.
+    // The builds' texts last: a build's own are found by its folder.
     texts.sort_by(|(a, _), (b, _)| (a.starts_with("builds/"), a).cmp(&(b.starts_with("builds/"), b)));
     let named: Vec<(FileId, String)> =
         texts.into_iter().map(|(path, text)| (files.add(path.clone(), text), path)).collect();

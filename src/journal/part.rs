@@ -180,6 +180,9 @@ fn read_from(reader: &mut Reader<'_>, own: &Spec) -> From {
     From { source, date, price: own.size("from.price").map(|price| price.value.value) }
 }
 
+/// What is said of one thing alone, and never taken over with its sizes.
+const OF_ONE: [&str; 6] = ["name", "from", "count", "note", "serial", "serviced"];
+
 /// Takes over the fields of `like`, for parts and sheets alike; unknown ids and cycles are problems.
 pub(super) fn resolve_likes<'a>(
     files: &Files,
@@ -216,10 +219,13 @@ pub(super) fn resolve_likes<'a>(
             }
         }
         let mut spec = Spec::default();
-        for id in chain.iter().rev() {
-            match done.get(*id) {
+        for other in chain.iter().rev() {
+            match done.get(*other) {
                 Some(resolved) => spec = resolved.clone(),
-                None => spec.merge(own[id].0),
+                None => spec.merge(own[other].0),
+            }
+            if other != id {
+                spec.retain(|path| !OF_ONE.contains(&path.split('.').next().unwrap_or(path)));
             }
         }
         done.insert((*id).to_owned(), spec);

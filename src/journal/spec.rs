@@ -121,6 +121,11 @@ impl Spec {
         }
     }
 
+    /// Keeps only the fields at these paths.
+    pub fn retain(&mut self, keep: impl Fn(&str) -> bool) {
+        self.fields.retain(|(path, _)| keep(path));
+    }
+
     /// Takes over every field of `newer`; lists are replaced whole.
     pub fn merge(&mut self, newer: &Spec) {
         for (path, content) in &newer.fields {

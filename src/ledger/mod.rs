@@ -3,9 +3,15 @@
 //! build.md's parts are the latest state. A slot that no entry mentions counts as filled from the
 //! day the build was begun to the day it ended; entries refine that. Within a day the order is the
 //! entry's time, then had, removed, measured, altered, fitted, left, then the entry's path.
+//!
+//! [`wrongs`] tells where the log contradicts itself, each time with both places.
+
+pub mod booking;
+pub mod wrongs;
 
 mod events;
 mod replay;
+mod timed;
 
 use std::collections::BTreeMap;
 
@@ -13,7 +19,9 @@ use jiff::civil::{Date, DateTime};
 
 use crate::journal::{Journal, Kind, Slot, Spec};
 use crate::problem::Problem;
-use crate::text::Span;
+use crate::text::{Located, Span};
+
+pub use timed::{Timed, readings};
 
 /// What is known of every part through time.
 #[derive(Clone, Debug, Default)]
@@ -21,7 +29,7 @@ pub struct Ledger {
     /// Every part by id: those of the bin, those split off a lot, and those written in a build,
     /// which are called `slug/slot`.
     pub units: BTreeMap<String, Unit>,
-    /// Contradictions of the log.
+    /// What could not be replayed as it is written; [`wrongs::of`] tells the rest.
     pub problems: Vec<Problem>,
 }
 
@@ -42,6 +50,8 @@ pub struct Unit {
     pub had: Option<When>,
     /// The lot it was split off, if it was.
     pub split_from: Option<String>,
+    /// When that was; `None` for what was never one of a lot.
+    pub split: Option<When>,
     /// How many there were, for a lot.
     pub count: Option<u32>,
     /// What was measured and altered, by date.
@@ -122,11 +132,21 @@ impl Ledger {
     /// The last day that the journal speaks of: "today" to whatever asks how old something is, so
     /// that the same journal gives the same answers on any day.
     pub fn last_day(&self, journal: &Journal) -> Date {
-        let entries =
-            journal.builds.iter().flat_map(|build| build.entries.iter().map(|entry| entry.date.value));
+        self.last_said(journal).map_or(Date::constant(2000, 1, 1), |said| said.value)
+    }
+
+    /// The last day that the journal speaks of, and where; `None` where it names no day at all.
+    pub fn last_said(&self, journal: &Journal) -> Option<Located<Date>> {
+        let entries = journal.builds.iter().flat_map(|build| build.entries.iter().map(|entry| &entry.date));
         let builds = journal.builds.iter().flat_map(|build| [&build.begun, &build.ended]).flatten();
-        let had = self.units.values().filter_map(|unit| unit.had.map(|had| had.at.date()));
-        entries.chain(builds.map(|date| date.value)).chain(had).max().unwrap_or(Date::constant(2000, 1, 1))
+        let had = self.units.values().filter_map(|unit| unit.had);
+        let had = had.map(|had| Located::new(had.at.date(), had.span));
+        // Of one day the place that is read first, so that the order of the files is no matter.
+        entries
+            .chain(builds)
+            .cloned()
+            .chain(had)
+            .max_by_key(|said| (said.value, std::cmp::Reverse(said.span)))
     }
 
     /// The id under which the part in a build's slot stands, if the slot is filled.
@@ -175,6 +195,20 @@ impl Unit {
     /// The last stay in a build's slot.
     pub fn stay(&self, build: &str, slot: Slot) -> Option<&Stay> {
         self.stays.iter().rev().find(|stay| stay.build == build && stay.slot == slot)
+    }
+
+    /// When it came, or was split off its lot; `None` where nothing says so.
+    pub fn came_on(&self) -> Option<When> {
+        self.split.or(self.had)
+    }
+
+    /// How the last of it left: a single part, or all of a lot; `None` while one is there.
+    pub fn gone_for_good(&self) -> Option<&Gone> {
+        let mut left = self.count.unwrap_or(1);
+        self.gone.iter().find(|gone| {
+            left = left.saturating_sub(gone.count);
+            left == 0
+        })
     }
 
     /// How many of a lot are left, or whether a single part is still there (1 or 0).

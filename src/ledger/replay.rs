@@ -6,13 +6,14 @@ use jiff::civil::DateTime;
 
 use crate::journal::{Build, Filling, Journal, Slot, Spec, State, Subject};
 use crate::problem::Problem;
-use crate::text::Located;
+use crate::text::{Located, Span};
 
 use super::events::{Event, What, events};
 use super::{Altered, Change, Gone, Ledger, Stay, Unit, When, end_of, midnight};
 
 pub(super) fn replay(journal: &Journal) -> Ledger {
-    let mut replay = Replay { journal, ledger: Ledger::default(), fitted: BTreeMap::new() };
+    let mut replay =
+        Replay { journal, ledger: Ledger::default(), fitted: BTreeMap::new(), emptied: BTreeMap::new() };
     replay.take_in_the_bin();
     let events = events(journal);
     replay.begin(&events);
@@ -31,8 +32,19 @@ pub(super) fn replay(journal: &Journal) -> Ledger {
 struct Replay<'a> {
     journal: &'a Journal,
     ledger: Ledger,
-    /// What is in each build's slots now: the part and since when.
-    fitted: BTreeMap<(&'a str, Slot), (String, Option<DateTime>, crate::text::Span)>,
+    /// What is in each build's slots now.
+    fitted: BTreeMap<(&'a str, Slot), Sits>,
+    /// Where each slot was last emptied.
+    emptied: BTreeMap<(&'a str, Slot), Span>,
+}
+
+/// A part in a slot.
+struct Sits {
+    id: String,
+    from: Option<DateTime>,
+    span: Span,
+    /// An entry says so; else it is taken from build.md and from the day the build was begun.
+    said: bool,
 }
 
 impl<'a> Replay<'a> {
@@ -47,6 +59,7 @@ impl<'a> Replay<'a> {
                 span: part.id.span,
                 had,
                 split_from: None,
+                split: None,
                 count: part.count.as_ref().map(|count| count.value),
                 changes: Vec::new(),
                 stays: Vec::new(),
@@ -67,6 +80,7 @@ impl<'a> Replay<'a> {
                     span: *span,
                     had: None,
                     split_from: None,
+                    split: None,
                     count: None,
                     changes: Vec::new(),
                     stays: Vec::new(),
@@ -91,8 +105,8 @@ impl<'a> Replay<'a> {
             for (slot, filling) in &build.slots {
                 let Some(id) = Ledger::occupant(build, *slot) else { continue };
                 if *first.get(&(build.slug.as_str(), *slot)).unwrap_or(&true) {
-                    let span = span_of(filling);
-                    self.fitted.insert((&build.slug, *slot), (id, begun(build), span));
+                    let sits = Sits { id, from: begun(build), span: span_of(filling), said: false };
+                    self.fitted.insert((&build.slug, *slot), sits);
                 }
             }
         }
@@ -139,15 +153,27 @@ impl<'a> Replay<'a> {
     }
 
     fn remove(&mut self, event: &Event<'a>, slot: &Located<Slot>) {
-        match self.fitted.remove(&(event.build.slug.as_str(), slot.value)) {
-            Some((id, from, span)) => self.stay(event.build, slot.value, &id, from, Some(event.at), span),
-            None => {
-                let place = self.journal.files.place(slot.span);
-                let name = slot.value.words();
-                let message = format!("the {name} was removed, but nothing says that one was fitted before");
-                self.ledger.problems.push(Problem::warning(place, message));
-            }
+        let key = (event.build.slug.as_str(), slot.value);
+        let before = self.emptied.insert(key, slot.span);
+        if let Some(sits) = self.fitted.remove(&key) {
+            return self.stay(event.build, slot.value, &sits, Some(event.at));
         }
+        let files = &self.journal.files;
+        let (name, key) = (slot.value.words(), slot.value.name());
+        let message = format!(
+            "the {name} was removed, and nothing says that one was fitted before: write when under `fitted: {{ {key}: ... }}`"
+        );
+        let (other, words) = match (before, event.build.slots.get(&slot.value)) {
+            (Some(before), _) => (files.place(before), format!("the {name} was removed here already")),
+            (None, Some(filling)) => {
+                (files.place(span_of(filling)), format!("build.md says that it has no {name}"))
+            }
+            (None, None) => {
+                let at = event.build.slots_at.unwrap_or(event.build.file.start());
+                (files.place(at), format!("build.md names no {name}"))
+            }
+        };
+        self.ledger.problems.push(Problem::warning(files.place(slot.span), message).and(other, words));
     }
 
     fn fit(&mut self, event: &Event<'a>, slot: &Located<Slot>, part: Option<&Located<String>>) {
@@ -157,15 +183,16 @@ impl<'a> Replay<'a> {
             return;
         };
         let span = part.map_or(slot.span, |part| part.span);
-        if let Some((old, from, old_span)) = self.fitted.remove(&(event.build.slug.as_str(), slot.value)) {
-            if old == id {
-                self.fitted.insert((&event.build.slug, slot.value), (old, from, old_span));
+        if let Some(old) = self.fitted.remove(&(event.build.slug.as_str(), slot.value)) {
+            if old.id == id {
+                self.fitted.insert((&event.build.slug, slot.value), old);
                 return;
             }
             // A new part in the slot says that the old one came out.
-            self.stay(event.build, slot.value, &old, from, Some(event.at), old_span);
+            self.stay(event.build, slot.value, &old, Some(event.at));
         }
-        self.fitted.insert((&event.build.slug, slot.value), (id, Some(event.at), span));
+        self.fitted
+            .insert((&event.build.slug, slot.value), Sits { id, from: Some(event.at), span, said: true });
     }
 
     fn change(
@@ -182,7 +209,7 @@ impl<'a> Replay<'a> {
             Subject::Slot(slot) => self
                 .fitted
                 .get(&(event.build.slug.as_str(), *slot))
-                .map(|(id, ..)| id.clone())
+                .map(|sits| sits.id.clone())
                 .or_else(|| Ledger::occupant(event.build, *slot)),
         };
         let place = || self.journal.files.place(subject.span);
@@ -222,10 +249,19 @@ impl<'a> Replay<'a> {
             self.ledger.problems.push(Problem::error(place, message));
             return None;
         }
+        if unit.count.is_none() {
+            let place = self.journal.files.place(new.span);
+            let message = format!(
+                "`{lot}` is one part, and `as:` gives a new id to one of several: leave it out, or write `count:` where the part stands"
+            );
+            let problem = Problem::warning(place, message);
+            self.ledger.problems.push(problem.and(self.journal.files.place(unit.span), "it stands here"));
+        }
         unit.gone.push(Gone { when, how: "split".into(), count: 1 });
         let mut one = unit.clone();
         one.id.clone_from(&new.value);
         one.split_from = Some(lot.to_owned());
+        one.split = Some(When { span: new.span, ..when });
         one.count = None;
         one.gone.clear();
         one.stays.clear();
@@ -240,26 +276,21 @@ impl<'a> Replay<'a> {
         for event in events {
             last.insert(&event.build.slug, event.at);
         }
-        for ((slug, slot), (id, from, span)) in std::mem::take(&mut self.fitted) {
+        for ((slug, slot), sits) in std::mem::take(&mut self.fitted) {
             let Some(build) = self.journal.build(slug) else { continue };
             let to = ended(build, last.get(slug).copied());
-            self.stay(build, slot, &id, from, to, span);
+            self.stay(build, slot, &sits, to);
         }
     }
 
-    fn stay(
-        &mut self,
-        build: &Build,
-        slot: Slot,
-        id: &str,
-        from: Option<DateTime>,
-        to: Option<DateTime>,
-        span: crate::text::Span,
-    ) {
-        if let Some(unit) = self.ledger.units.get_mut(id) {
-            let planned = build.state == State::Planned;
-            unit.stays.push(Stay { build: build.slug.clone(), slot, from, to, span, planned });
-        }
+    fn stay(&mut self, build: &Build, slot: Slot, sits: &Sits, to: Option<DateTime>) {
+        let Some(unit) = self.ledger.units.get_mut(&sits.id) else { return };
+        // Where only build.md speaks, a part that came after the build was begun went in when it came.
+        let came =
+            unit.came_on().map(|came| came.at).filter(|came| !sits.said && to.is_none_or(|to| *came < to));
+        let from = sits.from.max(came);
+        let planned = build.state == State::Planned;
+        unit.stays.push(Stay { build: build.slug.clone(), slot, from, to, span: sits.span, planned });
     }
 }
 
@@ -288,7 +319,7 @@ fn without(spec: &Spec, left_out: &str) -> Spec {
     kept
 }
 
-fn span_of(filling: &Filling) -> crate::text::Span {
+pub(super) fn span_of(filling: &Filling) -> Span {
     match filling {
         Filling::None(span) | Filling::Written { span, .. } => *span,
         Filling::Part(id) => id.span,

@@ -31,9 +31,12 @@ fn every_check_says_what_its_spec_says() {
     for check in ALL {
         let path = spec(check.id);
         let text = std::fs::read_to_string(&path).unwrap_or_else(|_| panic!("{} has no spec", check.id));
-        let (written, faults) = run(check.id, &text);
-        if update && written != text {
-            std::fs::write(&path, written).unwrap();
+        let (now, faults) = written(check.id, &text, "findings", |case| {
+            let (findings, problems) = findings(&case.files, check.id);
+            told(&findings, &problems)
+        });
+        if update && now != text {
+            std::fs::write(&path, now).unwrap();
         } else if !update {
             wrong.push_str(&faults);
         }
@@ -71,7 +74,7 @@ fn what_checks_ask_for_is_in_the_table_of_fields() {
     let mut variants = BTreeSet::new();
     for check in ALL {
         let text = std::fs::read_to_string(spec(check.id)).unwrap();
-        for case in cases(&text) {
+        for case in cases(&text, "findings") {
             let (findings, _) = findings(&case.files, check.id);
             for (_, finding) in findings {
                 if let Some(advised) = &finding.advised {
@@ -118,16 +121,16 @@ fn spec(id: &str) -> PathBuf {
 }
 
 /// A case of a spec.
-struct Case {
-    title: String,
-    files: BTreeMap<String, String>,
+pub(super) struct Case {
+    pub(super) title: String,
+    pub(super) files: BTreeMap<String, String>,
     expected: Option<String>,
     /// The lines between which the expected text stands; where there is none, where it would.
     lines: (usize, usize),
 }
 
-/// The cases of a spec, in order.
-fn cases(text: &str) -> Vec<Case> {
+/// The cases of a spec, in order; each ends in a block of this name.
+pub(super) fn cases(text: &str, block: &str) -> Vec<Case> {
     let mut shared = BTreeMap::new();
     let mut cases: Vec<Case> = Vec::new();
     let mut lines = text.lines().enumerate();
@@ -150,7 +153,7 @@ fn cases(text: &str) -> Vec<Case> {
             end = at + 1;
         }
         match (info.split_once(' '), cases.last_mut()) {
-            (None, Some(case)) if info == "findings" => {
+            (None, Some(case)) if info == block => {
                 case.expected = Some(inside);
                 case.lines = (at + 1, end);
             }
@@ -162,30 +165,34 @@ fn cases(text: &str) -> Vec<Case> {
             (Some((_, path)), None) => {
                 shared.insert(path.to_owned(), inside);
             }
-            (None, _) => panic!("a block says neither a path nor `findings`: ```{info}"),
+            (None, _) => panic!("a block says neither a path nor `{block}`: ```{info}"),
         }
     }
     cases
 }
 
-/// Runs a spec: its text with what is found now, and what differs.
-fn run(check: &str, text: &str) -> (String, String) {
+/// Runs a spec: its text with what is found now in the last block of each case, and what differs.
+pub(super) fn written(
+    check: &str,
+    text: &str,
+    name: &str,
+    found: impl Fn(&Case) -> String,
+) -> (String, String) {
     let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
     let mut faults = String::new();
-    let all = cases(text);
+    let all = cases(text, name);
     assert!(!all.is_empty(), "{check}: a spec without a case");
     // From the last, so that the lines of those before it stay where they are.
     for case in all.iter().rev() {
-        let (findings, problems) = findings(&case.files, check);
-        let found = told(&findings, &problems);
+        let found = found(case);
         if case.expected.as_ref() == Some(&found) {
             continue;
         }
-        let expected = case.expected.as_deref().unwrap_or("(no block `findings`)\n");
+        let expected = case.expected.as_deref().unwrap_or("(no such block)\n");
         faults = format!("{check}, {}:\n{expected}found\n{found}\n{faults}", case.title);
         let mut block: Vec<String> = found.lines().map(str::to_owned).collect();
         if case.expected.is_none() {
-            block.insert(0, "```findings".into());
+            block.insert(0, format!("```{name}"));
             block.insert(0, String::new());
             block.push("```".into());
         }

@@ -8,6 +8,7 @@ mod example;
 mod fit;
 mod kill;
 mod layers;
+mod ledger;
 mod outside;
 mod pages;
 mod photos;
