@@ -3,13 +3,8 @@
 //! Each mend of the table is solved by the inverse, then the whole build is judged again with it:
 //! what makes any verdict worse is not advised. Judging itself never advises.
 
-use std::collections::BTreeMap;
-use std::sync::LazyLock;
-
-use serde::Deserialize;
-
 use crate::journal::spec::Content;
-use crate::journal::{HeldBy, Slot, Spec};
+use crate::journal::{Slot, Spec};
 use crate::measure::{Origin, figure, round};
 use crate::text::Located;
 
@@ -18,44 +13,10 @@ use super::cautions;
 use super::finding::{Advice, Finding};
 use super::inspect::{judge_after, judge_all};
 use super::inverse::{Goal, Range};
+use super::mends::{Mend, Way, remedy, unmended};
 use super::solve::{allowed, sized, solve_finding};
 use super::verdict::Verdict;
 use super::watch::{Fitted, Watch, parted};
-
-/// One way of mending a check that is not clear.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Mend {
-    /// A word for it.
-    #[serde(rename = "do")]
-    pub action: String,
-    /// What is changed, with {hand}, {upper} and {lower} in it.
-    pub dimension: String,
-    /// Which way.
-    pub way: Way,
-    /// The word that an entry would log it by; `None` where no part is altered.
-    pub how: Option<String>,
-    /// Whether it takes material off the part.
-    #[serde(default)]
-    pub cuts: bool,
-    /// The slot of a part that is added where the build has none.
-    pub adds: Option<String>,
-    /// How it is said.
-    pub text: String,
-    /// What to beware of.
-    #[serde(default)]
-    pub caution: String,
-}
-
-/// Which way a dimension is changed.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Way {
-    /// Smaller.
-    Down,
-    /// Larger.
-    Up,
-}
 
 /// A mend that was tried and makes the finding better and none worse.
 pub struct Tried<'a> {
@@ -84,19 +45,8 @@ pub fn advise(watch: &Watch<'_>, bands: &Bands, findings: &mut [Finding]) {
         let advice: Vec<Advice> = tried.into_iter().map(|tried| tried.advice).collect();
         let finding = &mut findings[at];
         if advice.is_empty() && refused.is_none() && finding.verdict == Some(Verdict::Fouls) {
-            let reason = match finding.check.id {
-                "part-booked-once" => "mend the log, or choose another part",
-                "water-claim" => "test it again: dry first, and wet only after it held dry",
-                "stem-tap" => "a stem and a crown with the movement's thread are needed, or an adapter",
-                "crown-thread" => "a crown and a tube of one thread are needed",
-                "date-upright" => {
-                    "a date ring printed for this place of the crown is needed, or another dial"
-                }
-                "functions-agree" | "dial-crown" => "another dial or another movement is needed",
-                _ => "no one change mends this without fouling something else: another part is needed",
-            };
             finding.text.push_str(if finding.text.is_empty() { "" } else { "; " });
-            finding.text.push_str(reason);
+            finding.text.push_str(&unmended(finding.check.id));
         }
         finding.advice = advice;
         finding.advice.extend(refused);
@@ -113,36 +63,19 @@ pub fn options<'a>(
     let finding = &findings[at];
     let mut tried: Vec<Tried<'a>> = Vec::new();
     let mut refused = None;
-    for mend in MENDS.get(finding.check.id).into_iter().flatten() {
-        let Some(name) = named(&mend.dimension, &finding.about) else { continue };
-        let Some((slot, _)) = parted(&name) else { continue };
+    for mend in remedy(finding.check.id).into_iter().flat_map(|remedy| &remedy.mends) {
+        let Some(name) = mend.name(&finding.about) else { continue };
+        let Some((slot, path)) = parted(&name) else { continue };
         if mend.cuts && radioactive(watch, slot) {
             refused = Some(refusal(watch, slot));
             continue;
         }
-        tried.extend(attempt(watch, bands, findings, finding, mend, &name, slot));
-    }
-    if finding.check.id == "dial-feet" {
-        match radioactive(watch, Slot::Dial) {
-            true => refused = Some(refusal(watch, Slot::Dial)),
-            false => tried.extend(cut_feet(watch, bands, findings, finding)),
-        }
+        tried.extend(match mend.way {
+            Way::Empty => emptied(watch, bands, findings, finding, mend, slot, path),
+            _ => attempt(watch, bands, findings, finding, mend, &name, slot),
+        });
     }
     (tried, refused)
-}
-
-/// The hands that a finding is about, put into a dimension's name.
-fn named(pattern: &str, about: &str) -> Option<String> {
-    let about = about.split(',').next().unwrap_or(about);
-    let (upper, lower) = about.split_once(" over ").unwrap_or((about.split(' ').next().unwrap_or(about), ""));
-    let hand = |name: &str| Slot::of(name).filter(|slot| Slot::HANDS.contains(slot)).map(Slot::name);
-    let mut name = pattern.to_owned();
-    for (word, about) in [("{hand}", upper), ("{upper}", upper), ("{lower}", lower)] {
-        if name.contains(word) {
-            name = name.replace(word, hand(about)?);
-        }
-    }
-    Some(name)
 }
 
 fn attempt<'a>(
@@ -177,6 +110,9 @@ fn attempt<'a>(
     let least = nearest(&own.ranges, start, mend.way);
     let by_all = std::iter::once_with(|| nearest(&allowed(&base, present, name).ranges, start, mend.way));
     for to in least.into_iter().chain(by_all.flatten()) {
+        if !mend.reaches(start, to) {
+            continue;
+        }
         let Some(trial) = with_size(&base, name, to) else { continue };
         let after = judge_after(&trial, bands, present, name);
         let Some(verdict) = better(findings, &after, finding) else { continue };
@@ -202,6 +138,7 @@ fn nearest(ranges: &[Range], start: f64, way: Way) -> Option<f64> {
     let ends = ranges.iter().filter_map(|range| match way {
         Way::Down => range.high.filter(|high| *high < start),
         Way::Up => range.low.filter(|low| *low > start),
+        Way::Empty => None,
     });
     ends.min_by(|a, b| (a - start).abs().total_cmp(&(b - start).abs())).map(round)
 }
@@ -235,11 +172,23 @@ fn better(before: &[Finding], after: &[Finding], finding: &Finding) -> Option<Ve
         .find(|other| other.key() == finding.key())
         .map_or(Some(Verdict::Clear), |other| other.verdict)?;
     let no_worse = after.iter().all(|one| {
-        let was = before.iter().find(|other| other.key() == one.key()).and_then(|other| other.verdict);
-        one.verdict <= was.or(Some(Verdict::Clear))
+        let was = before.iter().find(|other| other.key() == one.key());
+        one.verdict <= was.map_or(Some(Verdict::Clear), |was| was.verdict.or(Some(Verdict::Clear)))
+            && was.is_none_or(|was| overlap(one) <= overlap(was) + NO_FURTHER)
     });
     (then < now && then != Verdict::Unmeasured && no_worse).then_some(then)
 }
+
+/// How far a finding's figure lies beyond contact, in its unit; 0 where it does not foul.
+fn overlap(finding: &Finding) -> f64 {
+    let (Some(result), Some(advised)) = (&finding.result, &finding.advised) else { return 0.0 };
+    let under = advised.contact.low.map_or(0.0, |low| low - result.nominal);
+    let over = advised.contact.high.map_or(0.0, |high| result.nominal - high);
+    under.max(over).max(0.0)
+}
+
+/// What fouls already may not be pushed further out than this.
+const NO_FURTHER: f64 = 0.001;
 
 /// What it costs elsewhere: the clearances that it takes from, the largest loss first.
 fn price(before: &[Finding], after: &[Finding], finding: &Finding) -> String {
@@ -256,13 +205,16 @@ fn price(before: &[Finding], after: &[Finding], finding: &Finding) -> String {
             ));
         }
     }
+    // Whatever is done, the case is opened for it.
+    let tested =
+        before.iter().any(|one| one.check.id == "water-claim" && one.verdict < Some(Verdict::Unmeasured));
+    let void = if tested { "; the case is opened for it, so test for water anew" } else { "" };
     losses.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
-    match losses.len() {
-        0 => "; it costs nothing elsewhere".into(),
-        _ => format!(
-            "; elsewhere: {}",
-            losses.into_iter().take(3).map(|(_, words)| words).collect::<Vec<_>>().join(", ")
-        ),
+    let words: Vec<String> = losses.into_iter().take(3).map(|(_, words)| words).collect();
+    match words.is_empty() {
+        true if tested => void.to_owned(),
+        true => "; it costs nothing elsewhere".to_owned(),
+        false => format!("; elsewhere: {}{void}", words.join(", ")),
     }
 }
 
@@ -283,63 +235,30 @@ fn refusal(watch: &Watch<'_>, slot: Slot) -> Advice {
     }
 }
 
-/// Feet that find no hole are cut, and the dial is held another way.
-fn cut_feet<'a>(
+/// A list taken off the part: feet that find no hole are cut, and the dial is held another way.
+fn emptied<'a>(
     watch: &Watch<'a>,
     bands: &Bands,
     findings: &[Finding],
     finding: &Finding,
+    mend: &Mend,
+    slot: Slot,
+    path: &str,
 ) -> Option<Tried<'a>> {
-    let dial = watch.part(Slot::Dial)?;
-    let span = watch.span("dial.feet").unwrap_or(dial.span);
-    let mut spec = dial.spec.clone();
-    spec.set("feet".into(), Located::new(Content::Items(Vec::new()), span));
-    let trial = watch.with(Slot::Dial, spec).held_by(HeldBy::Tape);
+    let part = watch.part(slot)?;
+    let dimension = format!("{}.{path}", slot.name());
+    let span = watch.span(&dimension).unwrap_or(part.span);
+    let mut spec = part.spec.clone();
+    spec.set(path.to_owned(), Located::new(Content::Items(Vec::new()), span));
+    let trial = watch.with(slot, spec);
+    let trial = match mend.holds {
+        Some(held) => trial.held_by(held),
+        None => trial,
+    };
     let after = judge_all(&trial, bands);
     let verdict = better(findings, &after, finding)?;
-    let text = format!(
-        "cut the feet of {} flush and hold it by tape or dots{}",
-        dial.id,
-        price(findings, &after, finding)
-    );
-    let caution =
-        "wear eye protection and a mask; support the dial on its back, and stone the stumps flush".into();
-    let advice = Advice { action: "cut the feet".into(), part: dial.id.clone(), text, caution };
-    Some(Tried { watch: trial, dimension: "dial.feet".into(), from: None, to: 0.0, advice, verdict })
-}
-
-static MENDS: LazyLock<BTreeMap<String, Vec<Mend>>> = LazyLock::new(|| {
-    serde_yaml::from_str(include_str!("data/mends.yaml")).expect("the built-in table is read by every test")
-});
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::fit::checks;
-    use crate::fit::solve::field;
-
-    #[test]
-    fn every_mend_belongs_to_a_check_and_changes_a_dimension() {
-        for (check, mends) in MENDS.iter() {
-            assert!(checks::of(check).is_some(), "{check} is no check");
-            for mend in mends {
-                let about = "seconds over minute";
-                let name = named(&mend.dimension, about).expect("the pattern names a hand");
-                assert!(field(&name).is_some(), "{name} is no dimension");
-                assert!(
-                    mend.how.is_none()
-                        || crate::journal::entry::ALTERATIONS.contains(&mend.how.as_deref().unwrap())
-                );
-            }
-        }
-    }
-
-    #[test]
-    fn patterns_take_the_hands_of_a_finding() {
-        assert_eq!(named("{upper}.seated", "seconds over minute, pipe").as_deref(), Some("seconds.seated"));
-        assert_eq!(named("{lower}.seated", "seconds over minute").as_deref(), Some("minute.seated"));
-        assert_eq!(named("{hand}.length", "minute").as_deref(), Some("minute.length"));
-        assert_eq!(named("{hand}.length", "in ring"), None);
-        assert_eq!(named("dial.diameter", "").as_deref(), Some("dial.diameter"));
-    }
+    let text = mend.text.replace("{part}", &part.id) + &price(findings, &after, finding);
+    let advice =
+        Advice { action: mend.action.clone(), part: part.id.clone(), text, caution: mend.caution.clone() };
+    Some(Tried { watch: trial, dimension, from: None, to: 0.0, advice, verdict })
 }

@@ -69,12 +69,15 @@ impl Watch<'_> {
         self.loose((self.dim(ring.window("across")) - self.dim(ring.figure("across"))) / 2.0 - off)
     }
 
-    /// How far the figures lean in the date window, degrees: between the window and the place
-    /// where the movement's own figure stands, turned into the case.
+    /// How far the figures lean in the date window, degrees: from the direction at which they stand
+    /// upright to the window's.
+    ///
+    /// A figure turns with its ring about the centre, and so does its upright: whichever one stands
+    /// behind the window, and however the movement is turned under the dial, it leans by that angle.
     pub fn lean(&self) -> Expr {
         let ring = Calendar::Date;
-        let turned = self.dim(ring.figure("at")) + self.ring_turn();
-        self.laid(self.dim(ring.window("at")) - turned).nearest_turn(360.0).abs()
+        let upright = self.dim(ring.figure("at"));
+        self.laid(self.dim(ring.window("at")) - upright).nearest_turn(360.0).abs()
     }
 
     /// The direction of the figure next to the window, less the window's.

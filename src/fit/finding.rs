@@ -52,6 +52,8 @@ pub struct Outcome {
     pub low: f64,
     /// The greatest that the tolerances allow.
     pub high: f64,
+    /// Whether low and high are reached; where not, nothing lies beyond them, but they may be wide.
+    pub exact: bool,
     /// One in forty lies below it.
     pub likely_low: f64,
     /// One in forty lies above it.

@@ -44,6 +44,12 @@ impl Watch<'_> {
         Slot::HANDS.into_iter().filter(|slot| self.has(*slot)).collect()
     }
 
+    /// The hands that turn about the dial's centre: all but a small seconds.
+    pub fn centred_hands(&self) -> Vec<Slot> {
+        let small = self.small_seconds();
+        Slot::HANDS.into_iter().filter(|slot| self.has(*slot) && !(small && *slot == Slot::Seconds)).collect()
+    }
+
     /// Whether the seconds hand turns off the centre.
     pub fn small_seconds(&self) -> bool {
         self.knows("movement.posts.seconds.radius")
@@ -98,8 +104,13 @@ impl Watch<'_> {
         self.dim("case.rehaut.bottom")
     }
 
-    /// The inner radius around the hands at a height.
-    pub fn inner_radius(&self, z: &Expr) -> Expr {
+    /// The least inner radius around a hand, from its underside up to its top.
+    ///
+    /// Up to its rim the ring is a cone; above that stands what bears on the ring. A hand whose top
+    /// is above the rim has the cone beside its underside still. Both sides of that step are held at
+    /// the rim, as [`Expr::choose`] asks: `up` counts up to the ring's height on the one, and from
+    /// there on the other.
+    pub fn least_inner_radius(&self, hand: Slot) -> Expr {
         let (ring, foot) = match self.has(Slot::ChapterRing) {
             true => ("chapter_ring", self.face()),
             false => ("case.rehaut", self.ledge()),
@@ -110,14 +121,19 @@ impl Watch<'_> {
         let bottom = self.dim(format!("{ring}.bottom")) / 2.0;
         let top = self.dim(format!("{ring}.top")) / 2.0;
         let height = self.dim(format!("{ring}.height"));
-        // How far up the cone; held at its rim there, so that only the step above it is a jump.
-        let up = (z.clone() - foot).max(0.0) / height;
-        let cone = bottom.clone() + (top.clone() - bottom) * up.clone().min(1.0);
+        let thickness = self.dim(format!("{}.thickness", hand.name()));
+        let cone = |part: Expr| &bottom + (&top - &bottom) * part.max(0.0).min(1.0);
         let above = match self.knows("crystal_gasket.inner") {
-            true => top.min(self.dim("crystal_gasket.inner") / 2.0),
-            false => top,
+            true => top.clone().min(self.dim("crystal_gasket.inner") / 2.0),
+            false => top.clone(),
         };
-        Expr::choose(up - 1.0, cone, above).named("inner radius")
+        let up = self.top(hand) - foot;
+        // As parts of the ring's height: the hand's top, its thickness, its underside.
+        let (part, thick) = (&up / &height, thickness / &height);
+        let under = &part - &thick;
+        let within = cone(part).min(cone(under.clone().min(1.0 - &thick)));
+        let beyond = above.min(cone(under.max(1.0 - &thick)));
+        Expr::choose(up - &height, within, beyond).named("inner radius")
     }
 
     /// The crystal's foot.

@@ -297,6 +297,7 @@ fn measured(watch: &Watch<'_>, finding: &mut Finding, formula: &Expr, assessment
         nominal: assessment.nominal,
         low: assessment.low,
         high: assessment.high,
+        exact: assessment.exact,
         likely_low: assessment.likely_low,
         likely_high: assessment.likely_high,
         chance_out: assessment.chance_out,

@@ -28,6 +28,8 @@ pub mod solve;
 
 pub mod advice;
 
+pub mod mends;
+
 pub mod physics;
 
 mod engine;

@@ -112,6 +112,11 @@ pub enum HeldBy {
 impl HeldBy {
     const ALL: [HeldBy; 5] = [HeldBy::Feet, HeldBy::Tape, HeldBy::Dots, HeldBy::Ring, HeldBy::Glue];
 
+    /// The way of that word.
+    pub fn of(word: &str) -> Option<HeldBy> {
+        HeldBy::ALL.into_iter().find(|held| held.word() == word)
+    }
+
     /// The word people write.
     pub fn word(self) -> &'static str {
         match self {
@@ -205,8 +210,7 @@ pub fn read(reader: &mut Reader<'_>, file: FileId, slug: &str) -> Build {
     }
     let state =
         spec.text("state").and_then(|word| State::ALL.into_iter().find(|state| state.words() == word));
-    let held =
-        spec.text("dial_held_by").and_then(|word| HeldBy::ALL.into_iter().find(|held| held.word() == word));
+    let held = spec.text("dial_held_by").and_then(HeldBy::of);
     let (begun, ended) = (dated("begun"), dated("ended"));
     if let (Some(begun), Some(ended)) = (&begun, &ended)
         && ended.value < begun.value

@@ -139,6 +139,7 @@ const fn text(name: &'static str, doc: &'static str) -> Field {
 pub const ORIGINS: &[&str] = &["gauged", "measured", "drawn", "stated", "assumed"];
 const LUME: &[&str] = &["none", "modern", "tritium", "radium", "unknown"];
 const GLASS: &[&str] = &["sapphire", "mineral", "hardened", "acrylic"];
+const RINGS: &[&str] = &["plastic", "brass", "steel", "aluminium", "nylon", "resin"];
 const METALS: &[&str] = &[
     "steel",
     "brass",
@@ -243,24 +244,7 @@ const CASE: &[Field] = &[
         "where the crystal sits",
     ),
     group("ring_seat", &[length("diameter", "for a loose chapter ring")], "where a chapter ring sits"),
-    group(
-        "back",
-        &[
-            length("thickness", "of the back"),
-            length("free_diameter", "across the part that is not held"),
-            word("material", METALS, "of the back"),
-            word("edge", &["held", "free"], "held: screwed or pressed tight; free: only resting"),
-            items(
-                "profile",
-                &[
-                    length("radius", "from the centre"),
-                    height("depth", "from the ledge to the inside of the back there"),
-                ],
-                "the inside of a back that is not flat",
-            ),
-        ],
-        "the back, where it is the case's own",
-    ),
+    group("back", BACK, "the back, where it is the case's own"),
     height("bar_offset", "spring bar's axis to the flank"),
     field("rating", Shape::Size(Quantity::Pressure), "what is marked on it; never taken for a promise"),
 ];
@@ -369,7 +353,7 @@ pub const KINDS: &[Kind] = &[
             length("outer", "goes into the case"),
             length("height", "of the ring"),
             height("from_seat", "from the dial seat to its upper face, positive towards the back"),
-            word("material", &["plastic", "brass", "steel", "aluminium", "nylon", "resin"], "of the ring"),
+            word("material", RINGS, "of the ring"),
         ],
     ),
     kind("shim", "between the movement's dial seat and the dial", &[length("thickness", "of the shim")]),
@@ -506,24 +490,7 @@ pub const KINDS: &[Kind] = &[
             length("reach", "from its inner face to the bottom of its thread"),
         ],
     ),
-    kind(
-        "back",
-        "a case back of its own",
-        &[
-            length("thickness", "of the back"),
-            length("free_diameter", "across the part that is not held"),
-            word("material", METALS, "of the back"),
-            word("edge", &["held", "free"], "held: screwed or pressed tight; free: only resting"),
-            items(
-                "profile",
-                &[
-                    length("radius", "from the centre"),
-                    height("depth", "from the ledge to the inside of the back there"),
-                ],
-                "the inside of a back that is not flat",
-            ),
-        ],
-    ),
+    kind("back", "a case back of its own", BACK),
     kind(
         "strap",
         "a strap or bracelet",
@@ -543,4 +510,23 @@ const MOVEMENT: &[Field] = &[
     field("serviced", Shape::Date, "the day of its last service"),
 ];
 
-const HOLDER: &[Field] = &[length("outer", "across the dial-holding ring"), length("height", "of the ring")];
+const HOLDER: &[Field] = &[
+    length("outer", "across the dial-holding ring"),
+    length("height", "of the ring"),
+    word("material", RINGS, "of the ring; a plastic one gives"),
+];
+
+const BACK: &[Field] = &[
+    length("thickness", "of the back"),
+    length("free_diameter", "across the part that is not held"),
+    word("material", METALS, "of the back"),
+    word("edge", &["held", "free"], "held: screwed or pressed tight; free: only resting"),
+    items(
+        "profile",
+        &[
+            length("radius", "from the centre"),
+            height("depth", "from the ledge to the inside of the back there"),
+        ],
+        "the inside of a back that is not flat",
+    ),
+];

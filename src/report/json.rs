@@ -77,6 +77,7 @@ pub fn finding(finding: &Finding) -> Value {
     put("nominal", json!(figure(|result| result.nominal)));
     put("low", json!(figure(|result| result.low)));
     put("high", json!(figure(|result| result.high)));
+    put("exact", json!(result.map(|result| result.exact)));
     put("likely_low", json!(figure(|result| result.likely_low)));
     put("likely_high", json!(figure(|result| result.likely_high)));
     put("band", json!(advised.map(|advised| ends(advised.band))));

@@ -74,7 +74,8 @@ fn full(out: &mut String, finding: &Finding) {
     }
     if let (Some(result), Some(advised)) = (finding.result, &finding.advised) {
         let likely = format!("likely {} to {}", shown(result.likely_low), shown(result.likely_high));
-        let worst = format!("worst case {} to {}", shown(result.low), shown(result.high));
+        let within = if result.exact { "" } else { "within " };
+        let worst = format!("worst case {within}{} to {}", shown(result.low), shown(result.high));
         let _ = writeln!(
             out,
             "             {worst}, {likely}; advised {}{}",

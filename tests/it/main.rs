@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "where a test finds nothing it must fail at that line")]
 
+mod advice;
 mod bench_server;
 mod drawings;
 mod example;

@@ -4,15 +4,17 @@ use crate::fit::calendar::Calendar;
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::watch::Watch;
 
+use super::date_along::CHECK as DATE;
+
 pub(super) const CHECK: Check = Check {
     id: "day-along",
     title: "day in its window, along",
     group: Group::Dial,
     asks: "Does the name of the day next to the window stand inside it along the radius, as the movement is turned into the case?",
     formula: "D = the direction of the figure next to the window − dial.day_window.at; (day_window.along − movement.day.along) / 2 − abs(movement.day.radius cos D − day_window.radius); less centring where no feet hold the dial",
-    measured: "Window and figures from one photo taken square on, or a flatbed scan with a pin gauge beside them: the radius from the centre to the middle of each, their size along the radius, their direction.",
-    ignored: "The figure is cut by the window's inner or outer edge, every day of the month.",
-    remedy: "A dial whose window stands where the movement's figures do; a dial without feet can be moved by a tenth or two before it is taped; or a dial without a window.",
+    measured: DATE.measured,
+    ignored: DATE.ignored,
+    remedy: DATE.remedy,
     unit: "mm",
     drawing: Hint::Date,
     run,

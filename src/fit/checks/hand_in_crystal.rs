@@ -23,10 +23,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Crystal, Slot::Movement]) {
         return;
     }
-    for hand in watch.hands() {
-        if hand == Slot::Seconds && watch.small_seconds() {
-            continue;
-        }
+    for hand in watch.centred_hands() {
         let title = format!("{} inside the crystal", hand.words());
         let over = watch.top(hand) - watch.ledge() - watch.dim("case.shelf");
         match nominal(&over) {

@@ -22,12 +22,9 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Movement]) {
         return;
     }
-    for hand in watch.hands() {
-        if hand == Slot::Seconds && watch.small_seconds() {
-            continue;
-        }
-        let radius = watch.inner_radius(&watch.underside(hand)).min(watch.inner_radius(&watch.top(hand)));
-        let room = radius - watch.dim(format!("{}.length", hand.name())) - watch.centring();
+    for hand in watch.centred_hands() {
+        let room =
+            watch.least_inner_radius(hand) - watch.dim(format!("{}.length", hand.name())) - watch.centring();
         asked.measure(hand.name(), room).titled(format!("{} inside the ring", hand.words()));
     }
 }

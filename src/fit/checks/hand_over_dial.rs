@@ -22,11 +22,8 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Dial, Slot::Movement]) {
         return;
     }
-    for hand in watch.hands() {
-        // A hand in a small seconds has the recess below it: small-seconds asks about that one.
-        if hand == Slot::Seconds && watch.small_seconds() {
-            continue;
-        }
+    // A hand in a small seconds has the recess below it: small-seconds asks about that one.
+    for hand in watch.centred_hands() {
         let title = format!("{} over the dial", hand.words());
         asked.measure(hand.name(), watch.underside(hand) - watch.face()).titled(title);
     }

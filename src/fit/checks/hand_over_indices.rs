@@ -22,10 +22,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Dial, Slot::Movement]) {
         return;
     }
-    for hand in watch.hands() {
-        if hand == Slot::Seconds && watch.small_seconds() {
-            continue;
-        }
+    for hand in watch.centred_hands() {
         if watch.has_any("dial.indices") {
             over(watch, asked, hand, "indices", "dial.indices.height", "dial.indices.inner_radius");
         }

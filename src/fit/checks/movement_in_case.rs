@@ -23,18 +23,33 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
         return;
     }
     let movement = watch.dim(watch.casing());
-    if !watch.has(Slot::Ring) {
-        asked.measure("", watch.dim("case.bore") - movement);
+    let bore = watch.dim("case.bore");
+    if !watch.has(Slot::Ring) && !ring_is_wanted(watch) {
+        let holder = watch.holder_on() && gives(watch.word("movement.holder.material"));
+        asked.measure("", bore - movement).within(if holder { PLASTIC } else { "" });
         return;
     }
-    let gives = matches!(watch.word("ring.material"), Some("plastic" | "nylon" | "resin"));
-    let variant = if gives { "plastic ring" } else { "" };
+    // Where the ring is still to be chosen its sizes are missing, and are asked for.
+    let variant = if gives(watch.word("ring.material")) { PLASTIC } else { "" };
     asked
         .measure("in ring", watch.dim("ring.inner") - movement)
         .titled("movement in its ring")
         .within(variant);
-    asked
-        .measure("ring in case", watch.dim("case.bore") - watch.dim("ring.outer"))
-        .titled("ring in the case")
-        .within(variant);
+    asked.measure("ring in case", bore - watch.dim("ring.outer")).titled("ring in the case").within(variant);
 }
+
+const PLASTIC: &str = "plastic ring";
+
+fn gives(material: Option<&str>) -> bool {
+    matches!(material, Some("plastic" | "nylon" | "resin"))
+}
+
+/// Whether the bore leaves so much room that a ring is to come, and nothing says that there is none.
+fn ring_is_wanted(watch: &Watch<'_>) -> bool {
+    let room =
+        watch.value("case.bore").zip(watch.value(watch.casing())).map(|(bore, movement)| bore - movement);
+    !watch.without(Slot::Ring) && room.is_some_and(|room| room > NO_RING)
+}
+
+/// The thinnest ring that is made has a wall of half of this, mm; from memory.
+const NO_RING: f64 = 0.8;

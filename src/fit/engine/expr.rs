@@ -148,6 +148,10 @@ impl Expr {
     }
 
     /// `then` where the condition is at most zero, `otherwise` above it.
+    ///
+    /// Each part must be held at the rim beyond its own side (by a `min` or `max` of the condition's
+    /// parts): wherever the other side is, it may come to nothing that it does not come to on its
+    /// own. Then the worst case of the whole is that of its two parts.
     pub fn choose(at_most_zero: impl Into<Expr>, then: impl Into<Expr>, otherwise: impl Into<Expr>) -> Expr {
         Expr::node(Node::Choose {
             at_most_zero: at_most_zero.into(),

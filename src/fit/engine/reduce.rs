@@ -79,6 +79,32 @@ fn held(program: &Program, turn: usize, (angle, pitch): (u32, u32), turns: f64) 
     out
 }
 
+/// The formula on either side of the first choice that the box does not decide, where there is one.
+pub(super) fn jump(
+    program: &Program,
+    limits: &[Interval],
+    room: &mut Room<Interval>,
+) -> Option<[Program; 2]> {
+    program.value(limits, room);
+    let (slot, before, beyond) = program.ops.iter().enumerate().find_map(|(slot, op)| match *op {
+        Op::Choose(a, b, c) => {
+            let decides = room.slots[a as usize];
+            (decides.lo <= 0.0 && decides.hi > 0.0).then_some((slot, b, c))
+        }
+        _ => None,
+    })?;
+    let side = |taken: u32| {
+        let mut out = Program { leaves: program.leaves, ..Program::default() };
+        let mut place = Vec::with_capacity(program.ops.len());
+        for (at, op) in program.ops.iter().enumerate() {
+            place.push(if at == slot { place[taken as usize] } else { out.copy(program, *op, &place) });
+        }
+        out.result = place[program.result as usize];
+        out
+    };
+    Some([side(before), side(beyond)])
+}
+
 /// More turns than these are searched through as they are.
 const MOST_TURNS: f64 = 3.0;
 

@@ -7,8 +7,10 @@ use super::expr::{Shape, Term};
 use super::lanes::{LANES, Lanes};
 use super::program::{Program, Room};
 
-/// Points of the sample.
-pub(super) const POINTS: usize = 2048;
+/// Levels of each dimension; prime, so that the columns below exist.
+const LEVELS: usize = 61;
+/// Points of the sample: one for each pair of levels of any two dimensions.
+pub(super) const POINTS: usize = LEVELS * LEVELS;
 /// No point lies further from the middle than this many half widths.
 pub(super) const FURTHEST: f64 = 1.2;
 
@@ -27,10 +29,11 @@ impl Sample {
         let mut values = Vec::with_capacity(POINTS);
         for first in (0..POINTS).step_by(LANES) {
             for dimension in &used {
-                leaves[dimension.leaf].0 = std::array::from_fn(|k| dimension.at(first + k));
+                leaves[dimension.leaf].0 = std::array::from_fn(|k| dimension.at((first + k).min(POINTS - 1)));
             }
             values.extend_from_slice(&program.value(&leaves, &mut room).0);
         }
+        values.truncate(POINTS);
         Sample { values }
     }
 
@@ -72,9 +75,10 @@ impl Sample {
         let mut effects = vec![0.0; terms.len()];
         let used = Drawn::of(program, terms);
         let mut leaves = starting(terms);
-        for first in (0..POINTS).step_by(POINTS / SLOPE_BATCHES) {
+        for first in (0..SLOPES).step_by(LANES) {
             for dimension in &used {
-                leaves[dimension.leaf].0 = std::array::from_fn(|k| dimension.at(first + k));
+                leaves[dimension.leaf].0 =
+                    std::array::from_fn(|k| dimension.at((first + k) * SLOPE_STRIDE % POINTS));
             }
             program.gradient(&leaves, &mut slopes, &mut room);
             for ((effect, slope), term) in effects.iter_mut().zip(&slopes).zip(terms) {
@@ -87,7 +91,9 @@ impl Sample {
     }
 }
 
-const SLOPE_BATCHES: usize = 8;
+/// Points at which slopes are taken, and how far they lie apart in the sample.
+const SLOPES: usize = 64;
+const SLOPE_STRIDE: usize = 997;
 
 /// The middle of a dimension's limits, and how far they lie from it.
 pub(super) fn middle_and_half(term: &Term) -> (f64, f64) {
@@ -101,16 +107,13 @@ fn starting(terms: &[Term]) -> Vec<Lanes> {
 }
 
 /// A dimension on its way through the points.
-///
-/// They are a rank-1 lattice: every dimension visits each of its equally likely strips once, and
-/// together they fill the box more evenly than random points would.
 struct Drawn {
     leaf: usize,
     middle: f64,
     half: f64,
     strips: &'static [f64; POINTS],
-    leap: usize,
-    offset: usize,
+    column: &'static [u16],
+    rotated: usize,
 }
 
 impl Drawn {
@@ -121,7 +124,6 @@ impl Drawn {
         used.retain(|&leaf| middle_and_half(&terms[leaf]).1 > 0.0);
         let drawn = |(order, leaf): (usize, usize)| {
             let (middle, half) = middle_and_half(&terms[leaf]);
-            let (axis, round) = (order % LATTICE.len(), order / LATTICE.len());
             Drawn {
                 leaf,
                 middle,
@@ -130,25 +132,54 @@ impl Drawn {
                     Shape::Normal => &STRIPS.normal,
                     Shape::Uniform => &STRIPS.uniform,
                 },
-                // Dimensions beyond the lattice's own go through the same points by odd leaps.
-                leap: LATTICE[axis] * (2 * round + 1),
-                offset: OFFSET * order,
+                column: &COLUMNS[order % COLUMNS.len()],
+                // Dimensions beyond the columns' number take them again, from other points on.
+                rotated: order / COLUMNS.len() * SLOPE_STRIDE,
             }
         };
         used.into_iter().enumerate().map(drawn).collect()
     }
 
     fn at(&self, point: usize) -> f64 {
-        self.middle + self.half * self.strips[(point * self.leap + self.offset) % POINTS]
+        self.middle + self.half * self.strips[usize::from(self.column[(point + self.rotated) % POINTS])]
     }
 }
 
-/// Generator of the lattice: found component by component, each the odd number with the least
-/// worst-case error (P2 with weights 0.3) beside those before it.
-const LATTICE: [usize; 20] =
-    [21, 227, 759, 251, 117, 497, 875, 453, 543, 853, 51, 611, 355, 783, 101, 765, 237, 173, 545, 367];
-/// Keeps the first point from lying at the low end of every dimension.
-const OFFSET: usize = 577;
+/// Which strip of a dimension each point lies in.
+///
+/// An orthogonal array of strength two (R. C. Bose, 1938; as a sample of a box: B. Tang, "Orthogonal
+/// array-based Latin hypercubes", J. Amer. Statist. Assoc. 88, 1993): every dimension visits each of
+/// its equally likely strips once, and any two dimensions every pair of their levels once. Levels
+/// and the strips within them are shuffled from a fixed seed, so that sums of three do not line up.
+static COLUMNS: LazyLock<Vec<Vec<u16>>> = LazyLock::new(|| {
+    let mut dice = 0;
+    (0..=LEVELS)
+        .map(|column| {
+            let levels = shuffled(&mut dice);
+            let mut within: Vec<_> = (0..LEVELS).map(|_| shuffled(&mut dice).into_iter()).collect();
+            let strip = |point: usize| {
+                let (row, place) = (point / LEVELS, point % LEVELS);
+                let level = if column == LEVELS { row } else { (place + column * row) % LEVELS };
+                let strip = levels[level] * LEVELS + within[level].next().unwrap_or(0);
+                strip as u16
+            };
+            (0..POINTS).map(strip).collect()
+        })
+        .collect()
+});
+
+/// The numbers below [`LEVELS`] in an order of chance (Fisher and Yates), from a seed (splitmix64).
+fn shuffled(seed: &mut u64) -> Vec<usize> {
+    let mut numbers: Vec<usize> = (0..LEVELS).collect();
+    for last in (1..LEVELS).rev() {
+        *seed = seed.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut mixed = *seed;
+        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        numbers.swap(last, ((mixed ^ (mixed >> 31)) % (last as u64 + 1)) as usize);
+    }
+    numbers
+}
 
 /// The middle of each strip, in half widths.
 struct Strips {
@@ -176,4 +207,49 @@ fn quantile(part: f64) -> f64 {
         }
     }
     0.5 * (lo + hi)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+
+    #[test]
+    fn every_dimension_visits_each_strip_once() {
+        for column in COLUMNS.iter() {
+            let strips: BTreeSet<u16> = column.iter().copied().collect();
+            assert_eq!(strips.len(), POINTS);
+            assert_eq!(strips.last().map(|last| usize::from(*last)), Some(POINTS - 1));
+        }
+    }
+
+    #[test]
+    fn any_two_dimensions_visit_every_pair_of_levels_once() {
+        for (number, one) in COLUMNS.iter().enumerate() {
+            for other in &COLUMNS[..number] {
+                let level = |strip: &u16| usize::from(*strip) / LEVELS;
+                let mut seen = vec![false; POINTS];
+                one.iter().zip(other).for_each(|(a, b)| seen[level(a) * LEVELS + level(b)] = true);
+                assert!(seen.iter().all(|seen| *seen), "column {number}");
+            }
+        }
+    }
+
+    /// The sum of two dimensions of one spread, whose distribution is known, for every pair.
+    #[test]
+    fn no_pair_of_dimensions_is_sampled_badly() {
+        let exact = libm::sqrt(2.0) / 3.0;
+        let mut furthest = 0.0_f64;
+        for (number, one) in COLUMNS.iter().enumerate() {
+            for other in &COLUMNS[..number] {
+                let at = |strip: &u16| STRIPS.normal[usize::from(*strip)];
+                let mut sums: Vec<f64> = one.iter().zip(other).map(|(a, b)| at(a) + at(b)).collect();
+                sums.sort_by(f64::total_cmp);
+                let low = sums[POINTS / 40];
+                furthest = furthest.max((low / exact + 1.959_964).abs());
+            }
+        }
+        assert!(furthest < 0.12, "the end of the likely range lies {furthest} deviations off");
+    }
 }

@@ -52,6 +52,11 @@ pub fn worst(program: &Program, limits: &[Interval]) -> Worst {
         let each = programs.iter().map(|program| worst(program, limits));
         return each.reduce(Worst::hull).unwrap_or(Worst { low: 0.0, high: 0.0, exact: false });
     }
+    // Either side of a jump is held at its rim beyond it (see `Expr::choose`): what it comes to over
+    // the whole box, it comes to on its own side.
+    if let Some([before, beyond]) = reduce::jump(&program, limits, &mut room) {
+        return worst(&before, limits).hull(worst(&beyond, limits));
+    }
     let (program, limits) = reduce::lumped(&program, limits, &mut room);
     if let (Op::Leaf(_), [range]) = (program.ops[program.result as usize], &limits[..]) {
         return Worst { low: range.lo, high: range.hi, exact: true };
@@ -63,7 +68,7 @@ pub fn worst(program: &Program, limits: &[Interval]) -> Worst {
 }
 
 /// Boxes looked at before the search gives up and reports its outer bound.
-const MOST_BOXES: usize = 6000;
+const MOST_BOXES: usize = 12_000;
 /// A dimension that can move the result by no more than this need not be searched.
 const NEGLIGIBLE: f64 = 1e-10;
 /// Steps of descent from the middle of the first box.
@@ -299,12 +304,12 @@ mod tests {
         assert!((found.low - -0.55).abs() < NEAR && (found.high - 1.14).abs() < NEAR);
     }
 
-    /// Where the step over the ring's rim cuts slantwise through the box, it may be left at an
-    /// outer bound; everything else is always searched to its end.
+    /// A ring that narrows upwards is flat at its rim, where many boxes are equally good: it may be
+    /// left at an outer bound; everything else is always searched to its end.
     #[test]
     fn hardly_any_formula_comes_to_the_limit_of_work() {
         let mut left = 0;
-        for seed in 0..120 {
+        for seed in 0..400 {
             for (name, expr) in zoo::formulas(seed) {
                 let tape = Tape::new(&expr);
                 let exact = worst(&tape, &limits(&tape)).exact;
@@ -312,7 +317,7 @@ mod tests {
                 left += usize::from(!exact);
             }
         }
-        assert!(left <= 4, "{left} of 120");
+        assert!(left <= 4, "{left} of 400");
     }
 
     proptest! {

@@ -101,19 +101,19 @@ fn crystal(d: &mut Dice) -> Expr {
 /// The least inner radius between a hand's underside and its top, as the geometry writes it.
 fn ring(d: &mut Dice) -> Expr {
     let top_of_hand = d.size("top of hand", 1.0, 0.5, 0.05);
-    let underside = &top_of_hand - d.size("thickness", 0.15, 0.1, 0.02);
+    let thickness = d.size("thickness", 0.15, 0.1, 0.02);
     let foot = d.size("shim", 0.05, 0.05, 0.03) + d.size("dial", 0.4, 0.05, 0.03);
     let bottom = d.size("bottom", 26.0, 0.3, 0.05) / 2.0;
-    let top = d.size("top", 28.0, 0.3, 0.05) / 2.0;
+    let top = d.size("top", 28.0, 2.5, 0.05) / 2.0;
     let height = d.size("height", 1.0, 0.3, 0.05);
     let above = top.clone().min(d.size("gasket", 28.0, 0.5, 0.1) / 2.0);
-    let radius = |z: &Expr| {
-        let up = (z - &foot).max(0.0) / &height;
-        let part = up.clone().min(1.0);
-        let cone = &bottom + (&top - &bottom) * part;
-        Expr::choose(up - 1.0, cone, &above)
-    };
-    radius(&underside).min(radius(&top_of_hand)) - d.size("length", 12.5, 0.3, 0.1)
+    let cone = |part: Expr| &bottom + (&top - &bottom) * part.max(0.0).min(1.0);
+    let up = &top_of_hand - &foot;
+    let (part, thick) = (&up / &height, &thickness / &height);
+    let under = &part - &thick;
+    let within = cone(part).min(cone(under.clone().min(1.0 - &thick)));
+    let beyond = above.min(cone(under.max(1.0 - &thick)));
+    Expr::choose(up - &height, within, beyond) - d.size("length", 12.5, 0.3, 0.1)
 }
 
 fn date(d: &mut Dice, along: bool) -> Expr {

@@ -1,0 +1,105 @@
+//! Every piece of advice on the example journal, carried out in a copy of it: a day is added to the
+//! build's log that says what was done, and the whole journal is read, replayed and judged again.
+
+use std::path::Path;
+
+use endshake::fit::advice::{self, Tried};
+use endshake::fit::bands::Bands;
+use endshake::fit::finding::Finding;
+use endshake::fit::inspect;
+use endshake::fit::verdict::Verdict;
+use endshake::fit::watch::{Stage, Watch, parted};
+use endshake::journal::folder::{self, Folder};
+use endshake::journal::{self, Journal, Slot};
+use endshake::ledger::Ledger;
+
+/// A journal that was read, with all that judging takes.
+struct Read {
+    journal: Journal,
+    ledger: Ledger,
+    bands: Bands,
+}
+
+impl Read {
+    fn of(folder: Folder) -> Read {
+        let journal = journal::read(folder);
+        let ledger = Ledger::of(&journal);
+        let bands = Bands::of(&journal).0;
+        Read { journal, ledger, bands }
+    }
+
+    fn watch(&self, slug: &str) -> Watch<'_> {
+        let build = self.journal.build(slug).unwrap();
+        Watch::of(&self.journal, &self.ledger, build, self.ledger.last_day(&self.journal), Stage::AsIs)
+    }
+
+    fn findings(&self, slug: &str) -> Vec<Finding> {
+        inspect::judge_both(&self.watch(slug), &self.bands)
+    }
+}
+
+#[test]
+fn carried_out_it_gives_the_verdict_that_it_promised() {
+    let example = folder::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("content-example")).unwrap();
+    let read = Read::of(example.clone());
+    let mut pieces = 0;
+    for build in &read.journal.builds {
+        let watch = read.watch(&build.slug);
+        let findings = read.findings(&build.slug);
+        for (at, finding) in findings.iter().enumerate() {
+            if !matches!(finding.verdict, Some(Verdict::Fouls | Verdict::Tight)) {
+                continue;
+            }
+            let (all, refused) = advice::options(&watch, &read.bands, &findings, at);
+            assert!(refused.is_none_or(|refused| !refused.caution.is_empty()));
+            for tried in all {
+                let told = format!("{}, {}: {}", build.slug, finding.key(), tried.advice.text);
+                let done = carry_out(example.clone(), &read, &build.slug, &tried);
+                let after = Read::of(done).findings(&build.slug);
+                let same = after.iter().find(|other| other.key() == finding.key());
+                let verdict = same.map_or(Some(Verdict::Clear), |same| same.verdict);
+                assert_eq!(verdict, Some(tried.verdict), "{told}");
+                for one in &after {
+                    let was = findings.iter().find(|other| other.key() == one.key());
+                    let was = was.and_then(|was| was.verdict).or(Some(Verdict::Clear));
+                    assert!(one.verdict <= was, "{told}\nmakes {} worse: {:?}", one.key(), one.verdict);
+                }
+                pieces += 1;
+            }
+        }
+    }
+    assert!(pieces >= 12, "{pieces} pieces of advice in all");
+}
+
+/// The journal after the advice was followed.
+fn carry_out(mut folder: Folder, read: &Read, slug: &str, tried: &Tried<'_>) -> Folder {
+    let (slot, path) = parted(&tried.dimension).unwrap();
+    let sheet = format!("builds/{slug}/build.md");
+    let build = folder.texts.iter_mut().find(|(path, _)| *path == sheet).unwrap();
+    let added = read.watch(slug).part(slot).is_none();
+    let size = tried.watch.known(&tried.dimension).map(|known| known.size);
+    let done = match size {
+        None => {
+            assert_eq!((slot, path), (Slot::Dial, "feet"), "the only list that is emptied");
+            build.1 = without(&build.1, "dial_held_by:").replacen("parts:", "dial_held_by: tape\nparts:", 1);
+            "altered: [{ part: dial, how: feet cut, to: { feet: [] } }]".to_owned()
+        }
+        Some(size) if added => {
+            let part =
+                format!("parts:\n  {slot}: {{ kind: {}, {path}: {size} }}", slot.kind(), slot = slot.name());
+            build.1 = without(&build.1, &format!("  {}:", slot.name())).replacen("parts:", &part, 1);
+            String::new()
+        }
+        Some(size) => format!("measured: {{ {}: {{ {path}: {size} }} }}", slot.name()),
+    };
+    let day = read.ledger.last_day(&read.journal);
+    let entry = format!("---\ndate: {day}\ntime: 23:00\n{done}\n---\n");
+    folder.texts.push((format!("builds/{slug}/carried-out.md"), entry));
+    folder.texts.sort();
+    folder
+}
+
+/// A text without the lines that begin so.
+fn without(text: &str, start: &str) -> String {
+    text.split_inclusive('\n').filter(|line| !line.starts_with(start)).collect()
+}
