@@ -214,9 +214,12 @@ def checks(build):
                         - size_of(q("movement.date.radius") * sine(off(q)))),
         0.0, None, (-0.30, None), sampled=True, play=loose,
     )
+    # A ring carries its figures round the centre, each turned by what it has gone round: the one that
+    # stands at the window has been turned by window - at since it stood upright at `at`, whether its
+    # own ring or the whole movement did the turning.
     yield check(
         "date-upright", "",
-        lambda q: size_of(wrapped(q("dial.date_window.at") - q("movement.date.at") - turn(q)
+        lambda q: size_of(wrapped(q("dial.date_window.at") - q("movement.date.at")
                                   + (0.0 if feet else q("turned")))),
         None, 5.0, (None, 20.0), sampled=True, play={} if feet else {"turned": degree},
     )
