@@ -167,7 +167,8 @@ fn read_build(
         return None;
     };
     let mut build = build::read(reader, file, slug);
-    build.photos = photos.iter().filter_map(|path| path.strip_prefix(&prefix)).map(str::to_owned).collect();
+    let photos = &photos[photos.partition_point(|path| path.as_str() < prefix.as_str())..];
+    build.photos = photos.iter().map_while(|path| path.strip_prefix(&prefix)).map(str::to_owned).collect();
     build.entries = logs.iter().filter_map(|(id, name)| entry::read(reader, *id, name, kinds)).collect();
     build.entries.sort_by(|a, b| (a.date.value, a.time, &a.name).cmp(&(b.date.value, b.time, &b.name)));
     Some(build)

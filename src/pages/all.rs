@@ -59,13 +59,7 @@ pub fn all(input: &Input<'_>) -> anyhow::Result<Pages> {
     let with_pages = Source::parts_with_pages(input.journal, input.ledger, input.scope);
     let ids: Vec<&str> = ALL.iter().map(|check| check.id).collect();
     let addresses = Addresses::of(input.journal, input.scope, &with_pages, &ids);
-    let source = Source {
-        journal: input.journal,
-        ledger: input.ledger,
-        addresses: &addresses,
-        album: input.album,
-        scope: input.scope,
-    };
+    let source = Source::new(input.journal, input.ledger, &addresses, input.album, input.scope);
     let builds = gallery::order(&source);
     let checked: BTreeMap<String, Checked> = builds
         .par_iter()
@@ -401,13 +395,12 @@ impl Maker<'_> {
         };
         let page =
             render::page(self.input.theme, "checks.html", path, &self.frame(path, &about), "checks", &shown)?;
-        let mut out = vec![Made { files: vec![page], listed: true, ..Made::default() }];
-        for at in 0..ALL.len() {
+        let each = (0..ALL.len()).into_par_iter().map(|at| {
             let Some(path) = ALL.get(at).and_then(|check| source.addresses.checks.get(check.id)) else {
-                continue;
+                return Ok(Made::default());
             };
             let Some(shown) = checks::page(source, self.input.bands, self.checked, at, path) else {
-                continue;
+                return Ok(Made::default());
             };
             let asks = ALL.get(at).map(|check| check.asks).unwrap_or_default();
             let about = About {
@@ -433,8 +426,11 @@ impl Maker<'_> {
                 text: format!("{asks} {}", shown.formula),
                 ..Searchable::default()
             };
-            out.push(Made { files: vec![page], found: vec![found], listed: true, ..Made::default() });
-        }
+            Ok(Made { files: vec![page], found: vec![found], listed: true, ..Made::default() })
+        });
+        let each: anyhow::Result<Vec<Made>> = each.collect();
+        let mut out = vec![Made { files: vec![page], listed: true, ..Made::default() }];
+        out.extend(each?);
         Ok(out)
     }
 

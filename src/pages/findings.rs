@@ -246,9 +246,24 @@ fn lower(title: &str) -> String {
     chars.next().map_or_else(String::new, |first| first.to_lowercase().chain(chars).collect())
 }
 
-/// The same counts without what they are about, for lists over builds.
-pub(super) fn bare(counts: &[Count]) -> Vec<Count> {
-    counts.iter().map(|count| Count { about: Vec::new(), more: 0, ..count.clone() }).collect()
+/// How many findings of each verdict, in the order of [`counts`], without what they are about.
+pub(super) fn tally(checked: &Checked) -> Vec<Count> {
+    let findings = checked.report.iter().flat_map(|report| &report.findings);
+    let mut sorted: Vec<(Verdict, bool)> = findings
+        .filter_map(|finding| {
+            Some((finding.verdict?, finding.accepted.as_ref().is_some_and(|why| !why.is_empty())))
+        })
+        .collect();
+    sorted.sort_by_key(|(judged, accepted)| (*judged != Verdict::Clear, *accepted, trouble(judged.word())));
+    let mut out: Vec<Count> = Vec::new();
+    for (judged, accepted) in sorted {
+        let verdict = verdict(judged, accepted);
+        match out.iter_mut().find(|count| count.verdict == verdict && count.accepted == accepted) {
+            Some(count) => count.count += 1,
+            None => out.push(Count { verdict, accepted, count: 1, ..Count::default() }),
+        }
+    }
+    out
 }
 
 /// How near a finding's worst case comes to an end of its band, mm; below zero where it lies beyond.

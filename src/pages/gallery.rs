@@ -48,7 +48,6 @@ pub(super) fn page(
 }
 
 fn row(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> GalleryRow {
-    let findings = findings::views(source, build, checked, page);
     let calibre = build_page::calibre(source, build);
     let text = [
         build.title.clone(),
@@ -72,7 +71,7 @@ fn row(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> Gal
         when: build_page::when_in_short(build),
         movement: calibre.unwrap_or_default(),
         cover: build_page::cover(source, build, page),
-        counts: findings::bare(&findings::counts(&findings)),
+        counts: findings::tally(checked),
         headline: build_page::headline(&checked.headline),
         headline_svg: draw::gallery_headline(&checked.headline),
         size_class: size_class(checked.headline.diameter),

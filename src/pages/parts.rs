@@ -328,12 +328,8 @@ fn history(source: &Source<'_>, unit: &Unit, page: &str) -> Vec<HistoryLine> {
 
 /// The entry that holds a place; nothing for a place outside the published logs.
 fn entry_at(source: &Source<'_>, page: &str, span: crate::text::Span) -> Link {
-    for build in source.builds() {
-        if let Some(entry) = build.entries.iter().find(|entry| entry.file == span.file) {
-            return source.entry_link(page, &build.slug, &entry.name).unwrap_or_default();
-        }
-    }
-    Link::default()
+    let Some((build, entry)) = source.entry_of(span) else { return Link::default() };
+    source.entry_link(page, &build.slug, &entry.name).unwrap_or_default()
 }
 
 fn entry_or(source: &Source<'_>, page: &str, span: crate::text::Span, build: &Link) -> Link {

@@ -6,6 +6,7 @@ use jiff::civil::DateTime;
 
 use crate::journal::{Build, Entry, Journal, Spec};
 use crate::ledger::{Ledger, Stay, Unit};
+use crate::text::{FileId, Span};
 
 use super::addresses::{Addresses, Scope, way};
 use super::album::Album;
@@ -19,9 +20,38 @@ pub(super) struct Source<'a> {
     pub(super) addresses: &'a Addresses,
     pub(super) album: &'a Album,
     pub(super) scope: Scope<'a>,
+    /// The builds that have a page, by slug.
+    shown: BTreeMap<&'a str, &'a Build>,
+    /// Their entries, by file.
+    logs: BTreeMap<FileId, (&'a Build, &'a Entry)>,
+    /// Titles and slugs of builds that are not to be told.
+    untold: Vec<&'a str>,
 }
 
 impl<'a> Source<'a> {
+    /// Gets ready to be asked.
+    pub(super) fn new(
+        journal: &'a Journal,
+        ledger: &'a Ledger,
+        addresses: &'a Addresses,
+        album: &'a Album,
+        scope: Scope<'a>,
+    ) -> Source<'a> {
+        let shown: BTreeMap<&str, &Build> = journal
+            .builds
+            .iter()
+            .filter(|build| addresses.builds.contains_key(&build.slug))
+            .map(|build| (build.slug.as_str(), build))
+            .collect();
+        let logs = shown.values().flat_map(|build| build.entries.iter().map(|entry| (*build, entry)));
+        let logs = logs.map(|(build, entry)| (entry.file, (build, entry))).collect();
+        let hidden = |build: &&Build| build.hidden && !shown.contains_key(build.slug.as_str());
+        let untold = journal.builds.iter().filter(hidden);
+        let untold = untold.flat_map(|build| [build.title.as_str(), build.slug.as_str()]);
+        let untold = untold.filter(|name| !name.is_empty()).collect();
+        Source { journal, ledger, addresses, album, scope, shown, logs, untold }
+    }
+
     /// The builds that have a page, in the journal's order.
     pub(super) fn builds(&self) -> impl Iterator<Item = &'a Build> + '_ {
         self.journal.builds.iter().filter(|build| self.addresses.builds.contains_key(&build.slug))
@@ -29,7 +59,12 @@ impl<'a> Source<'a> {
 
     /// A build that has a page.
     pub(super) fn build(&self, slug: &str) -> Option<&'a Build> {
-        self.builds().find(|build| build.slug == slug)
+        self.shown.get(slug).copied()
+    }
+
+    /// The entry that a place lies in, and its build; `None` outside the logs that have a page.
+    pub(super) fn entry_of(&self, span: Span) -> Option<(&'a Build, &'a Entry)> {
+        self.logs.get(&span.file).copied()
     }
 
     /// A link to a build from a page; `None` for a build that is not published.
@@ -70,13 +105,8 @@ impl<'a> Source<'a> {
     /// A text in which a hidden build's name or slug is not told.
     pub(super) fn withheld(&self, text: &str) -> String {
         let mut out = text.to_owned();
-        let hidden = |build: &&Build| !self.addresses.builds.contains_key(&build.slug) && build.hidden;
-        for build in self.journal.builds.iter().filter(hidden) {
-            for name in [&build.title, &build.slug] {
-                if !name.is_empty() {
-                    out = out.replace(name.as_str(), "a build that is not shown");
-                }
-            }
+        for name in &self.untold {
+            out = out.replace(name, "a build that is not shown");
         }
         out
     }

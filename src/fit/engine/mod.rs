@@ -10,6 +10,7 @@ pub mod expr;
 pub mod interval;
 pub mod inverse;
 mod lanes;
+mod memo;
 pub mod number;
 mod pairing;
 mod polar;

@@ -5,7 +5,9 @@ use std::sync::Arc;
 
 use super::chance::{HALF_DIGIT, Study};
 use super::expr::{Expr, Term};
+use super::memo::remembered;
 use super::tape::Tape;
+use super::worst::Worst;
 
 /// Where a result should lie; an open end is `None`. In the unit of the measure.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -199,24 +201,50 @@ pub fn assess_tape(tape: &Tape, band: Band, contact: Band) -> Result<Assessment,
     if tape.terms.iter().any(|term| term.value.is_none()) {
         return Err(tape.terms.iter().filter(|term| term.value.is_none()).cloned().collect());
     }
-    let study = Study::new(tape);
-    let (below, above) = study.outside(band.low, band.high);
+    let figures = remembered(tape, band, || Figures::of(tape, band));
+    let (below, above) = figures.outside;
     let chance_out = (below + above).min(1.0);
-    let verdict = judge(study.nominal, chance_out, contact);
-    let (likely_low, likely_high) = study.likely();
+    let verdict = judge(figures.nominal, chance_out, contact);
     Ok(Assessment {
-        nominal: study.nominal,
-        low: study.worst.low,
-        high: study.worst.high,
-        exact: study.worst.exact,
-        likely_low,
-        likely_high,
+        nominal: figures.nominal,
+        low: figures.worst.low,
+        high: figures.worst.high,
+        exact: figures.worst.exact,
+        likely_low: figures.likely.0,
+        likely_high: figures.likely.1,
         chance_out,
-        shares: sorted(tape, &study.shares),
+        shares: sorted(tape, &figures.shares),
         verdict,
-        edge: (verdict != Verdict::Clear).then(|| edge(study.nominal, below, above, contact)),
-        too_wide: band.width().is_some_and(|width| study.outside_of_width(width) > CLEAR_CHANCE),
+        edge: (verdict != Verdict::Clear).then(|| edge(figures.nominal, below, above, contact)),
+        too_wide: figures.too_wide,
     })
+}
+
+/// What a formula comes to in a band, whatever its dimensions are called.
+#[derive(Clone, Debug)]
+pub(super) struct Figures {
+    nominal: f64,
+    worst: Worst,
+    likely: (f64, f64),
+    /// The chances of lying below and above the band.
+    outside: (f64, f64),
+    /// In the tape's order.
+    shares: Vec<f64>,
+    too_wide: bool,
+}
+
+impl Figures {
+    fn of(tape: &Tape, band: Band) -> Figures {
+        let study = Study::new(tape);
+        Figures {
+            likely: study.likely(),
+            outside: study.outside(band.low, band.high),
+            too_wide: band.width().is_some_and(|width| study.outside_of_width(width) > CLEAR_CHANCE),
+            nominal: study.nominal,
+            worst: study.worst,
+            shares: study.shares,
+        }
+    }
 }
 
 fn edge(nominal: f64, below: f64, above: f64, contact: Band) -> Edge {

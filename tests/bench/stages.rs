@@ -1,0 +1,152 @@
+//! Where the time goes over a journal, stage by stage, beside what serde-saphyr alone takes to read
+//! the same YAML into values with their places.
+//!
+//! Usage: stages JOURNAL [RUNS]; prints a line a stage: the median of the runs, in milliseconds of
+//! the wall, and at the end `fit` against the bare parser, each run paired with its own.
+
+#![allow(clippy::print_stdout, reason = "what it prints is its result")]
+#![allow(clippy::disallowed_methods, reason = "it measures time")]
+
+use std::fmt;
+use std::hint::black_box;
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use endshake::fit::bands::Bands;
+use endshake::fit::inspect;
+use endshake::journal::{self, folder, front_matter};
+use endshake::ledger::Ledger;
+use endshake::text::Files;
+use rayon::prelude::*;
+use serde::Deserialize;
+use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
+use serde_yaml::Spanned;
+
+fn main() -> anyhow::Result<()> {
+    let mut arguments = std::env::args().skip(1).filter(|argument| argument != "--bench");
+    let Some(journal) = arguments.next().map(PathBuf::from) else {
+        anyhow::bail!("usage: stages JOURNAL [RUNS]");
+    };
+    let runs: usize = arguments.next().map_or(Ok(5), |runs| runs.parse())?;
+    let mut stages: Vec<(&str, Vec<Duration>)> = Vec::new();
+    let mut ratios = Vec::new();
+    for _ in 0..runs {
+        let mut clock = Clock { last: Instant::now(), stages: &mut stages };
+        let read = folder::read(&journal)?;
+        clock.lap("read the folder");
+        let texts: Vec<String> = read.texts.iter().map(|(path, text)| yaml_of(path, text)).collect();
+        clock.lap("(cut the YAML out)");
+        texts.par_iter().for_each(|text| drop(black_box(bare(text))));
+        let parser = clock.lap("serde-saphyr alone, into spans");
+        let journal = journal::read(read);
+        let reading = clock.lap("journal::read");
+        let ledger = Ledger::of(&journal);
+        let replaying = clock.lap("the ledger");
+        let (bands, _) = Bands::of(&journal);
+        let today = ledger.last_day(&journal);
+        let reports = inspect::all(&journal, &ledger, &bands, today);
+        let checking = clock.lap("the checks");
+        black_box(inspect::problems(&journal, &ledger, &reports));
+        let rest = clock.lap("what else is wrong");
+        let fit = reading + replaying + checking + rest;
+        ratios.push(fit.as_secs_f64() / parser.as_secs_f64());
+    }
+    for (name, mut times) in stages {
+        times.sort();
+        println!("{:>9.1} ms  {name}", times[times.len() / 2].as_secs_f64() * 1e3);
+    }
+    ratios.sort_by(f64::total_cmp);
+    println!("fit takes {:.2} times what the parser takes", ratios[ratios.len() / 2]);
+    Ok(())
+}
+
+struct Clock<'a> {
+    last: Instant,
+    stages: &'a mut Vec<(&'static str, Vec<Duration>)>,
+}
+
+impl Clock<'_> {
+    fn lap(&mut self, name: &'static str) -> Duration {
+        let took = self.last.elapsed();
+        match self.stages.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, times)) => times.push(took),
+            None => self.stages.push((name, vec![took])),
+        }
+        self.last = Instant::now();
+        took
+    }
+}
+
+/// What of a file is YAML: all of it, or its front matter.
+fn yaml_of(path: &str, text: &str) -> String {
+    if !path.ends_with(".md") {
+        return text.to_owned();
+    }
+    let mut files = Files::default();
+    let file = files.add(path, text);
+    let (parts, _) = front_matter::split(&files, file);
+    parts.yaml.map(|span| files.cut(span).to_owned()).unwrap_or_default()
+}
+
+/// Everything that the parser knows of a text: each value, each key, and where it stands.
+fn bare(text: &str) -> Option<Spanned<Tree>> {
+    let options = serde_yaml::options! { with_snippet: false };
+    serde_yaml::from_str_with_options(text, options).ok()
+}
+
+#[derive(Debug)]
+#[expect(dead_code, reason = "only the making of it is measured")]
+enum Tree {
+    Nothing,
+    Scalar(Option<String>),
+    List(Vec<Spanned<Tree>>),
+    Map(Vec<(Spanned<Tree>, Spanned<Tree>)>),
+}
+
+impl<'de> Deserialize<'de> for Tree {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(Reading)
+    }
+}
+
+struct Reading;
+
+impl<'de> Visitor<'de> for Reading {
+    type Value = Tree;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("YAML")
+    }
+    fn visit_bool<E>(self, _: bool) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_i64<E>(self, _: i64) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_u64<E>(self, _: u64) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_f64<E>(self, _: f64) -> Result<Tree, E> {
+        Ok(Tree::Scalar(None))
+    }
+    fn visit_str<E>(self, text: &str) -> Result<Tree, E> {
+        Ok(Tree::Scalar(Some(text.to_owned())))
+    }
+    fn visit_unit<E>(self) -> Result<Tree, E> {
+        Ok(Tree::Nothing)
+    }
+    fn visit_seq<A: SeqAccess<'de>>(self, mut access: A) -> Result<Tree, A::Error> {
+        let mut list = Vec::new();
+        while let Some(node) = access.next_element()? {
+            list.push(node);
+        }
+        Ok(Tree::List(list))
+    }
+    fn visit_map<A: MapAccess<'de>>(self, mut access: A) -> Result<Tree, A::Error> {
+        let mut map = Vec::new();
+        while let Some(entry) = access.next_entry()? {
+            map.push(entry);
+        }
+        Ok(Tree::Map(map))
+    }
+}
