@@ -1,12 +1,14 @@
 //! Arguments, and one file a command.
 
 mod bench;
+mod combine;
 mod explain;
 mod fit;
 mod journal;
 mod publish;
 mod schema;
 mod start;
+mod wanted;
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -58,6 +60,10 @@ enum Command {
     Start(start::Start),
     /// Print JSON Schemas of the journal's files, for editors
     Schema(schema::Schema),
+    /// Tell what would go into the open slots of a build: sizes to look for, and parts of the bin
+    Wanted(wanted::Wanted),
+    /// Tell which whole builds the free parts of the bin could make, best first
+    Combine(combine::Combine),
     /// Tell what a check computes, its formula, its band and where that comes from
     Explain(explain::Explain),
 }
@@ -86,6 +92,8 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<O
         Command::Bench(command) => bench::run(command, streams),
         Command::Start(command) => start::run(command, streams),
         Command::Schema(command) => schema::run(command, streams),
+        Command::Wanted(command) => wanted::run(command, streams),
+        Command::Combine(command) => combine::run(command, streams),
         Command::Explain(command) => explain::run(command, streams),
     }
 }

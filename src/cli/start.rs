@@ -49,7 +49,7 @@ pub(super) fn run(start: &Start, streams: &mut Streams<'_>) -> anyhow::Result<Ou
 }
 
 /// Writes a file that must not be there yet.
-fn write_new(path: &Path, text: &str) -> anyhow::Result<()> {
+pub(super) fn write_new(path: &Path, text: &str) -> anyhow::Result<()> {
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder).with_context(|| format!("cannot make the folder {}", folder.display()))?;
     }

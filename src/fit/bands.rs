@@ -134,8 +134,8 @@ static BUILT_IN: LazyLock<Bands> = LazyLock::new(|| {
     Bands { by_check: by_check.collect() }
 });
 
-/// `0.03..0.60`, `0.20..`, `..0.10`.
-fn range(text: &str) -> Result<Band, String> {
+/// Reads a range: `0.03..0.60`, `0.20..`, `..0.10`.
+pub fn range(text: &str) -> Result<Band, String> {
     let fault = || format!("`{text}` is not a range: write 0.03..0.60, or 0.20.. where one end is open");
     let (low, high) = text.split_once("..").ok_or_else(fault)?;
     let end = |text: &str| match text.trim() {

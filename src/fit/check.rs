@@ -1,5 +1,7 @@
 //! What a check is: words for people, and a function that writes its formulas over a watch.
 
+use crate::journal::Slot;
+
 use super::expr::Expr;
 use super::watch::Watch;
 
@@ -102,10 +104,38 @@ pub enum Hint {
     Log,
 }
 
+impl Check {
+    /// Whether it speaks of the parts, and not of what the log tells was done with them.
+    pub fn of_parts(&self) -> bool {
+        !matches!(self.drawing, Hint::Log | Hint::Timing)
+    }
+}
+
 /// What a check found to say, before it is judged.
 #[derive(Debug, Default)]
 pub struct Asked {
     pub(super) asked: Vec<Ask>,
+    /// Which of its findings are wanted.
+    pub(super) wanted: Subject,
+    /// Whether a hand is being asked about.
+    about_hand: bool,
+    /// Whether something is said hand by hand.
+    pub(super) by_hand: bool,
+}
+
+/// A part of what a check says. What it says of one hand rests on that hand alone, as far as
+/// [`Asked::each_hand`] is used.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
+pub enum Subject {
+    /// Everything, as it is told.
+    #[default]
+    Told,
+    /// Everything, with what [`Asked::telling`] would leave out.
+    All,
+    /// What it says of one hand.
+    Hand(Slot),
+    /// What it says of no one hand.
+    Rest,
 }
 
 /// One finding to be.
@@ -117,6 +147,8 @@ pub struct Ask {
     pub(super) unit: Option<&'static str>,
     pub(super) told: Told,
     pub(super) kind: AskKind,
+    /// Belongs to another subject than what is wanted.
+    pub(super) aside: bool,
 }
 
 /// How a measure's verdict is told.
@@ -177,9 +209,50 @@ impl Asked {
         self.push(about.into(), AskKind::Note).noting(words)
     }
 
+    /// Only a part of what a check says.
+    pub fn about(wanted: Subject) -> Asked {
+        Asked { wanted, ..Asked::default() }
+    }
+
+    /// Asks about each hand of the watch, one by one. Nothing is carried from hand to hand: what is
+    /// said of one must not depend on which others there are.
+    pub fn each_hand(&mut self, watch: &Watch<'_>, of: &[Slot], ask: impl Fn(&mut Asked, Slot)) {
+        self.by_hand = true;
+        for hand in of.iter().copied() {
+            let wanted = match self.wanted {
+                Subject::Told | Subject::All => true,
+                Subject::Hand(only) => only == hand,
+                Subject::Rest => false,
+            };
+            if wanted && watch.has(hand) {
+                self.about_hand = true;
+                ask(self, hand);
+                self.about_hand = false;
+            }
+        }
+    }
+
+    /// The same for the hands that turn about the dial's centre: all but a small seconds.
+    pub fn each_centred_hand(&mut self, watch: &Watch<'_>, ask: impl Fn(&mut Asked, Slot)) {
+        self.each_hand(watch, &Slot::HANDS, |asked, hand| {
+            if hand != Slot::Seconds || !watch.small_seconds() {
+                ask(asked, hand);
+            }
+        });
+    }
+
+    /// Leaves out findings that another one includes: told is what is kept, of every one that was
+    /// asked. Whatever fouls there must foul in one that is kept too.
+    pub fn telling(&mut self, kept: impl Fn(&str) -> bool) {
+        if self.wanted == Subject::Told {
+            self.asked.retain(|ask| kept(&ask.about));
+        }
+    }
+
     fn push(&mut self, about: String, kind: AskKind) -> &mut Ask {
+        let aside = matches!(self.wanted, Subject::Hand(_)) && !self.about_hand;
         let at = self.asked.len();
-        self.asked.push(Ask { about, title: None, note: None, unit: None, told: Told::Always, kind });
+        self.asked.push(Ask { about, title: None, note: None, unit: None, told: Told::Always, kind, aside });
         &mut self.asked[at]
     }
 }

@@ -6,6 +6,8 @@
 
 pub mod watch;
 
+pub mod trace;
+
 mod calendar;
 mod geometry;
 
@@ -23,6 +25,8 @@ pub mod finding;
 pub mod headline;
 
 pub mod inspect;
+
+pub mod nominal;
 
 pub mod solve;
 

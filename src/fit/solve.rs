@@ -21,7 +21,7 @@ use super::watch::{Watch, parted};
 ///
 /// With several missing the others are taken for what is usual for their kind, which is said; where
 /// nothing is usual, that is said instead.
-pub(super) fn ranges(watch: &Watch<'_>, finding: &mut Finding) {
+pub fn ranges(watch: &Watch<'_>, finding: &mut Finding) {
     let (Some(formula), Some(advised)) = (&finding.formula, &finding.advised) else { return };
     let missing = formula.missing();
     let tape = Tape::new(formula);

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use jiff::civil::{Date, DateTime};
 
@@ -11,6 +12,7 @@ use crate::measure::{Dimension, Origin, Quantity};
 use crate::text::{Located, Span};
 
 use super::expr::{Expr, Shape, Term};
+use super::trace::{self, Question, Trace};
 
 /// Which state of altered parts is judged.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -33,9 +35,11 @@ pub struct Watch<'a> {
     pub build: &'a Build,
     /// The last day that the journal speaks of: what "today" is to a check.
     pub as_of: Date,
-    parts: BTreeMap<Slot, Fitted>,
+    parts: BTreeMap<Slot, Arc<Fitted>>,
     /// How the dial is held, where it was said.
     held: Option<HeldBy>,
+    /// Takes down what is asked, where somebody wants to know.
+    trace: Option<&'a Trace>,
 }
 
 /// The part that fills a slot.
@@ -72,7 +76,7 @@ impl<'a> Watch<'a> {
         stage: Stage,
     ) -> Watch<'a> {
         let held = build.dial_held_by.as_ref().map(|held| held.value);
-        let mut watch = Watch { journal, ledger, build, as_of, parts: BTreeMap::new(), held };
+        let mut watch = Watch { journal, ledger, build, as_of, parts: BTreeMap::new(), held, trace: None };
         for slot in build.slots.keys() {
             let Some(id) = Ledger::occupant(build, *slot) else { continue };
             let Some(unit) = ledger.units.get(&id) else { continue };
@@ -82,9 +86,22 @@ impl<'a> Watch<'a> {
                 Stage::AsIs => unit.spec_in(&build.slug, until),
             };
             let spec = if *slot == Slot::Movement { with_sheet(journal, &spec) } else { spec };
-            watch.parts.insert(*slot, Fitted { id, name: unit.name.clone(), spec, span: unit.span, until });
+            let part = Fitted { id, name: unit.name.clone(), spec, span: unit.span, until };
+            watch.parts.insert(*slot, Arc::new(part));
         }
         watch
+    }
+
+    /// The same build with these parts and no others: what a search tries out.
+    #[must_use]
+    pub fn of_parts(&self, parts: BTreeMap<Slot, Arc<Fitted>>, held: Option<HeldBy>) -> Watch<'a> {
+        Watch { parts, held, ..*self }
+    }
+
+    /// The same watch, with everything that is asked of it taken down.
+    #[must_use]
+    pub fn traced(self, trace: &'a Trace) -> Watch<'a> {
+        Watch { trace: Some(trace), ..self }
     }
 
     /// The same watch with one part's sizes changed: what advice and search try out.
@@ -92,7 +109,7 @@ impl<'a> Watch<'a> {
     pub fn with(&self, slot: Slot, spec: Spec) -> Watch<'a> {
         let mut parts = self.parts.clone();
         if let Some(part) = parts.get_mut(&slot) {
-            part.spec = spec;
+            Arc::make_mut(part).spec = spec;
         }
         Watch { parts, ..*self }
     }
@@ -102,7 +119,7 @@ impl<'a> Watch<'a> {
     pub fn with_part(&self, slot: Slot, part: Option<Fitted>) -> Watch<'a> {
         let mut parts = self.parts.clone();
         match part {
-            Some(part) => parts.insert(slot, part),
+            Some(part) => parts.insert(slot, Arc::new(part)),
             None => parts.remove(&slot),
         };
         Watch { parts, ..*self }
@@ -116,16 +133,19 @@ impl<'a> Watch<'a> {
 
     /// How the dial is held, where build.md says so or a trial does.
     pub fn said_held_by(&self) -> Option<HeldBy> {
+        self.note(|| Question::Held);
         self.held
     }
 
     /// The part in a slot; `None` where the slot is open or the build has none.
     pub fn part(&self, slot: Slot) -> Option<&Fitted> {
-        self.parts.get(&slot)
+        self.note(|| Question::Whole(slot));
+        self.parts.get(&slot).map(Arc::as_ref)
     }
 
     /// Whether a slot is filled.
     pub fn has(&self, slot: Slot) -> bool {
+        self.note(|| Question::Filled(slot));
         self.parts.contains_key(&slot)
     }
 
@@ -141,7 +161,8 @@ impl<'a> Watch<'a> {
 
     /// Every filled slot and its part.
     pub fn parts(&self) -> impl Iterator<Item = (Slot, &Fitted)> {
-        self.parts.iter().map(|(slot, part)| (*slot, part))
+        Slot::ALL.into_iter().for_each(|slot| self.note(|| Question::Whole(slot)));
+        self.parts.iter().map(|(slot, part)| (*slot, part.as_ref()))
     }
 
     /// A dimension by its name; `None` where it was not measured or its slot is open.
@@ -156,21 +177,38 @@ impl<'a> Watch<'a> {
             return self.timed(figure);
         }
         let (slot, path) = parted(name)?;
-        let Located { value: size, span } = self.parts.get(&slot)?.spec.size(path)?;
-        Some(Known { size, span })
+        self.note(|| Question::Size(slot, path.to_owned()));
+        self.sized(slot, path)
     }
 
     /// Whether a dimension is known.
     pub fn knows(&self, name: &str) -> bool {
-        self.known(name).is_some()
+        self.term_of(name).is_some()
+    }
+
+    /// A dimension that stands in a formula: that it is known decides which formula there is.
+    fn term_of(&self, name: &str) -> Option<Known> {
+        let Some((slot, path)) = parted(name) else { return self.known(name) };
+        self.note(|| Question::Knows(slot, path.to_owned()));
+        self.sized(slot, path)
+    }
+
+    fn sized(&self, slot: Slot, path: &str) -> Option<Known> {
+        let Located { value: size, span } = self.parts.get(&slot)?.spec.size(path)?;
+        Some(Known { size, span })
+    }
+
+    fn note(&self, question: impl FnOnce() -> Question) {
+        if let Some(trace) = self.trace {
+            trace.note(question());
+        }
     }
 
     /// Whether any field of a group is known: `dial.date_window`.
     pub fn has_any(&self, group: &str) -> bool {
         let Some((slot, path)) = parted(group) else { return false };
-        let Some(part) = self.parts.get(&slot) else { return false };
-        let inside = |field: &str| field.strip_prefix(path).is_some_and(|rest| rest.starts_with('.'));
-        part.spec.iter().any(|(field, _)| inside(field))
+        self.note(|| Question::Any(slot, path.to_owned()));
+        self.parts.get(&slot).is_some_and(|part| trace::has_any(part, path))
     }
 
     /// The nominal value of a dimension, if it is known.
@@ -181,18 +219,28 @@ impl<'a> Watch<'a> {
     /// A word or text of a part, by the same names as dimensions: `crystal.form`.
     pub fn word(&self, name: &str) -> Option<&str> {
         let (slot, path) = parted(name)?;
+        self.note(|| Question::Word(slot, path.to_owned()));
         self.parts.get(&slot)?.spec.text(path)
     }
 
     /// A list of a part, such as `dial.feet`; `Some(&[])` where it was written empty.
     pub fn items(&self, name: &str) -> Option<&[Spec]> {
         let (slot, path) = parted(name)?;
+        self.note(|| Question::Items(slot, path.to_owned()));
         self.parts.get(&slot)?.spec.items(path)
+    }
+
+    /// How many items a list of a part has; `None` where it was not written.
+    pub fn count(&self, name: &str) -> Option<usize> {
+        let (slot, path) = parted(name)?;
+        self.note(|| Question::Count(slot, path.to_owned()));
+        Some(self.parts.get(&slot)?.spec.items(path)?.len())
     }
 
     /// A flag of a part.
     pub fn flag(&self, name: &str) -> Option<bool> {
         let (slot, path) = parted(name)?;
+        self.note(|| Question::Flag(slot, path.to_owned()));
         match self.parts.get(&slot)?.spec.get(path)?.value {
             Content::Flag(flag) => Some(flag),
             _ => None,
@@ -208,7 +256,7 @@ impl<'a> Watch<'a> {
     /// A dimension in a formula; where it was not measured, the formula is without a value there.
     pub fn dim(&self, name: impl Into<Cow<'static, str>>) -> Expr {
         let name = name.into();
-        match self.known(&name) {
+        match self.term_of(&name) {
             Some(known) => term(&name, &known.size),
             None => Expr::leaf(Term {
                 name: name.as_ref().into(),
@@ -244,11 +292,11 @@ impl<'a> Watch<'a> {
 
     /// How the dial is held: as build.md says, else by its feet where it has any.
     pub fn dial_held_by(&self) -> Option<HeldBy> {
-        if self.held.is_some() {
-            return self.held;
+        if let Some(held) = self.said_held_by() {
+            return Some(held);
         }
-        match self.items("dial.feet") {
-            Some([]) => None,
+        match self.count("dial.feet") {
+            Some(0) => None,
             _ => Some(HeldBy::Feet),
         }
     }

@@ -1,9 +1,11 @@
 //! Findings and problems for a terminal, for programs and for editors.
 
+pub mod combine;
 pub mod explain;
 pub mod json;
 pub mod sarif;
 pub mod text;
+pub mod wanted;
 
 use crate::fit::inspect::Report;
 use crate::problem::{Problem, has_errors};

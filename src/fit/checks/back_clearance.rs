@@ -43,7 +43,7 @@ fn depth(watch: &Watch<'_>) -> Expr {
     let back = if watch.has(Slot::Back) { "back" } else { "case.back" };
     let list = format!("{back}.profile");
     let point = |at: usize, field: &str| format!("{list}.{at}.{field}");
-    let count = watch.items(&list).map_or(0, <[_]>::len);
+    let count = watch.count(&list).unwrap_or(0);
     let mut points: Vec<(f64, usize)> =
         (1..=count).filter_map(|at| Some((watch.value(&point(at, "radius"))?, at))).collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -23,7 +23,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Dial, Slot::Movement]) {
         return;
     }
-    let Some(feet) = watch.items("dial.feet") else {
+    let Some(feet) = watch.count("dial.feet") else {
         if sold_for(watch) && watch.on_feet() {
             asked.rule("", Answer::Holds, "the dial is sold for this calibre, and the crown stands at 3h");
         } else {
@@ -35,12 +35,11 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
         }
         return;
     };
-    if feet.is_empty() {
+    if feet == 0 {
         without_feet(watch, asked);
         return;
     }
-    let holes = watch.items("movement.foot_holes").map_or(0, <[_]>::len);
-    if watch.items("movement.foot_holes").is_none() {
+    let Some(holes) = watch.count("movement.foot_holes") else {
         match sold_for(watch) {
             true => {
                 asked.rule("", Answer::Holds, "the dial is sold for this calibre, and the crown stands at 3h")
@@ -52,21 +51,18 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
             ),
         };
         return;
-    }
-    for foot in 0..feet.len() {
-        let about = if feet.len() == 1 { "foot".to_owned() } else { format!("foot {}", foot + 1) };
+    };
+    for foot in 0..feet {
+        let about = if feet == 1 { "foot".to_owned() } else { format!("foot {}", foot + 1) };
         let title = format!("{about} in its hole");
         // A foot left over fouls whatever the others do.
         if holes == 0 {
             asked.rule(about, Answer::Fails, "the movement has no hole for it").titled(title);
             continue;
         }
-        let ask = asked.measure(about, Expr::pairing(gaps(watch, feet.len(), holes), foot)).titled(title);
-        if holes < feet.len() {
-            ask.noting(format!(
-                "{} feet and {holes} holes: one that finds none counts as 100 mm off",
-                feet.len()
-            ));
+        let ask = asked.measure(about, Expr::pairing(gaps(watch, feet, holes), foot)).titled(title);
+        if holes < feet {
+            ask.noting(format!("{feet} feet and {holes} holes: one that finds none counts as 100 mm off"));
         }
     }
 }

@@ -26,7 +26,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.has(Slot::Movement) {
         return;
     }
-    for hand in [Slot::Minute, Slot::Seconds].into_iter().filter(|hand| watch.has(*hand)) {
+    asked.each_hand(watch, &[Slot::Minute, Slot::Seconds], |asked, hand| {
         let name = hand.name();
         let limit = |what: &str| format!("movement.limits.{name}_{what}");
         let torque = format!("movement.torque.{name}");
@@ -53,7 +53,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
                 .titled(format!("{} light enough", hand.words()))
                 .in_unit("g mm2");
         }
-    }
+    });
 }
 
 /// The hand as it was weighed, else as a bar of its outline and material. A hand that is neither

@@ -22,7 +22,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.has(Slot::Movement) {
         return;
     }
-    for hand in watch.hands() {
+    asked.each_hand(watch, &Slot::HANDS, |asked, hand| {
         let name = hand.name();
         let title = format!("{} on its post", hand.words());
         let post = |field: &str| format!("movement.posts.{name}.{field}");
@@ -35,5 +35,5 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
                 (watch.dim(format!("{name}.fits")) - watch.dim(post("fits")), "nominal")
             };
         asked.measure(name, fit).titled(title).within(variant);
-    }
+    });
 }

@@ -23,7 +23,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Crystal, Slot::Movement]) {
         return;
     }
-    for hand in watch.centred_hands() {
+    asked.each_centred_hand(watch, |asked, hand| {
         let title = format!("{} inside the crystal", hand.words());
         let over = watch.top(hand) - watch.ledge() - watch.dim("case.shelf");
         match nominal(&over) {
@@ -41,5 +41,5 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
                 asked.rule(hand.name(), Answer::Unknown(missing), reason).titled(title);
             }
         }
-    }
+    });
 }

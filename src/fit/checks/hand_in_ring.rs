@@ -22,9 +22,9 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Movement]) {
         return;
     }
-    for hand in watch.centred_hands() {
+    asked.each_centred_hand(watch, |asked, hand| {
         let room =
             watch.least_inner_radius(hand) - watch.dim(format!("{}.length", hand.name())) - watch.centring();
         asked.measure(hand.name(), room).titled(format!("{} inside the ring", hand.words()));
-    }
+    });
 }

@@ -23,8 +23,8 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
         return;
     }
     // A hand in a small seconds has the recess below it: small-seconds asks about that one.
-    for hand in watch.centred_hands() {
+    asked.each_centred_hand(watch, |asked, hand| {
         let title = format!("{} over the dial", hand.words());
         asked.measure(hand.name(), watch.underside(hand) - watch.face()).titled(title);
-    }
+    });
 }

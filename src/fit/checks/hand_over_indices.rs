@@ -22,15 +22,15 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Dial, Slot::Movement]) {
         return;
     }
-    for hand in watch.centred_hands() {
+    asked.each_centred_hand(watch, |asked, hand| {
         if watch.has_any("dial.indices") {
             over(watch, asked, hand, "indices", "dial.indices.height", "dial.indices.inner_radius");
         }
-        for item in 1..=watch.items("dial.raised").map_or(0, <[_]>::len) {
+        for item in 1..=watch.count("dial.raised").unwrap_or(0) {
             let (height, from) = (format!("dial.raised.{item}.height"), format!("dial.raised.{item}.from"));
             over(watch, asked, hand, &format!("raised {item}"), &height, &from);
         }
-    }
+    });
 }
 
 fn over(watch: &Watch<'_>, asked: &mut Asked, hand: Slot, what: &str, height: &str, inner: &str) {

@@ -23,18 +23,22 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Crystal, Slot::Movement]) {
         return;
     }
-    // Only the highest hand can touch first at the centre, but a longer one further down can touch
-    // a dome at its rim: each is asked about that is not both lower and shorter than another.
-    let hands = watch.hands();
-    for hand in hands.iter().filter(|hand| !hands.iter().any(|other| shades(watch, *other, **hand))) {
+    asked.each_hand(watch, &Slot::HANDS, |asked, hand| {
         let name = hand.name();
         // The dome falls outwards, so that its least height over the hand stands at the tip.
-        let face = watch.crystal_face(tip(watch, *hand));
+        let face = watch.crystal_face(tip(watch, hand));
         let shake = format!("movement.posts.{name}.shake");
-        let room = face - watch.top(*hand);
+        let room = face - watch.top(hand);
         let room = if watch.knows(&shake) { room - watch.dim(shake) } else { room };
         asked.measure(name, room).titled(format!("{} under the crystal", hand.words()));
-    }
+    });
+    // Only the highest hand can touch first at the centre, but a longer one further down can touch
+    // a dome at its rim: each is told of that is not both lower and shorter than another.
+    let hands = || watch.hands().into_iter();
+    asked.telling(|about| {
+        let own = hands().find(|hand| hand.name() == about);
+        own.is_none_or(|own| !hands().any(|other| shades(watch, other, own)))
+    });
 }
 
 /// The farthest point of the hand from the crystal's axis.

@@ -139,7 +139,7 @@ impl Spread {
 }
 
 /// The variance of an error of the given half width.
-pub(super) fn share_of_variance(half: f64, shape: Shape) -> f64 {
+pub fn share_of_variance(half: f64, shape: Shape) -> f64 {
     match shape {
         Shape::Normal => half * half / 9.0,
         Shape::Uniform => half * half / 3.0,

@@ -1,0 +1,208 @@
+//! `combine`: whole builds that the free parts of the bin could make.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use anyhow::{Context as _, bail};
+use clap::Args;
+
+use crate::fit::bands::{Bands, range};
+use crate::fit::verdict::Band;
+use crate::journal::{Slot, names};
+use crate::ledger::Ledger;
+use crate::measure::{Origin, Quantity, parse};
+use crate::pairing::combine::{Allowed, Combined, Limits, Wish, base, combine};
+use crate::pairing::spares::{Spare, spares};
+use crate::problem::{did_you_mean, has_errors};
+use crate::report::{combine as report, text};
+
+use super::journal::{Checked, check};
+use super::start::write_new;
+use super::wanted::{Format, slot_of};
+use super::{Outcome, Streams, Where};
+
+#[derive(Args, Debug)]
+pub(super) struct Combine {
+    #[command(flatten)]
+    place: Where,
+    /// A part that must be there, by id; for a hand its slot may be said: minute=leaf-long
+    #[arg(long, value_name = "PART")]
+    with: Vec<String>,
+    /// A part that must not be there, or a slot that stays open
+    #[arg(long, value_name = "PART|SLOT")]
+    without: Vec<String>,
+    /// Where the case's diameter must lie: ..38 or 36..38.5
+    #[arg(long, value_name = "RANGE")]
+    diameter: Option<String>,
+    /// Where the thickness over all must lie
+    #[arg(long, value_name = "RANGE")]
+    thickness: Option<String>,
+    /// Where the length over the lugs must lie
+    #[arg(long, value_name = "RANGE")]
+    lug_to_lug: Option<String>,
+    /// The water resistance that is meant to be reached: 3 bar
+    #[arg(long, value_name = "PRESSURE")]
+    water: Option<String>,
+    /// Allow parts to be altered
+    #[arg(long)]
+    altered: bool,
+    /// Leave out combinations in which something is not measured
+    #[arg(long)]
+    measured_only: bool,
+    /// Tell every filling, not only the best of each case, dial and movement
+    #[arg(long)]
+    every: bool,
+    /// How many to tell, of those that go and of those with something unmeasured
+    #[arg(long, value_name = "N", default_value_t = 10)]
+    most: usize,
+    /// Write one of them as a new planned build of this name
+    #[arg(long, value_name = "NAME")]
+    start: Option<String>,
+    /// Which one to write, by its number
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "start")]
+    take: usize,
+    /// How to print them
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+}
+
+pub(super) fn run(told: &Combine, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+    let checked = check(&told.place.journal)?;
+    let spares = spares(&checked.journal, &checked.ledger);
+    let mut wish = told.wish(&checked, &spares)?;
+    if told.start.is_some() {
+        wish.most = wish.most.max(told.take);
+    }
+    let mut target = crate::journal::build::Target::default();
+    if let Some(water) = &told.water {
+        let literal =
+            parse(water, Quantity::Pressure).map_err(|fault| anyhow::anyhow!("--water: {fault}"))?;
+        let size = literal.dimension(Origin::Stated, &checked.journal.settings.tolerances);
+        target.water = spares.first().map(|spare| crate::text::Located::new(size, spare.part.span));
+    }
+    let Some(build) = base(&spares, target) else {
+        bail!(
+            "no part is free in {}: see what is in which build with `endshake audit`",
+            told.place.journal.display()
+        );
+    };
+    let (bands, _) = Bands::of(&checked.journal);
+    let combined = combine(&checked.watch(&build), &bands, &spares, &wish, &stop());
+    match told.format {
+        Format::Json => {
+            let shown = told.place.journal.display().to_string();
+            serde_json::to_writer_pretty(
+                &mut *streams.out,
+                &report::json(&shown, &combined, &checked.problems),
+            )?;
+            writeln!(streams.out)?;
+        }
+        Format::Text => write!(streams.out, "{}", report::text(&combined))?,
+    }
+    for problem in &checked.problems {
+        write!(streams.err, "{}", text::problem(problem))?;
+    }
+    if let Some(name) = &told.start {
+        start(told, name, &combined, streams)?;
+    }
+    Ok(if has_errors(&checked.problems) { Outcome::Problems } else { Outcome::Good })
+}
+
+/// A flag that Ctrl-C sets: the search then ends and tells what it found.
+fn stop() -> Arc<AtomicBool> {
+    let stop = Arc::new(AtomicBool::new(false));
+    let seen = stop.clone();
+    // Where a handler is set already, Ctrl-C does what that one does.
+    let _ = ctrlc::set_handler(move || seen.store(true, Ordering::Relaxed));
+    stop
+}
+
+/// Writes a combination as a new planned build.
+fn start(told: &Combine, name: &str, combined: &Combined, streams: &mut Streams<'_>) -> anyhow::Result<()> {
+    if let Err(fault) = names::check(name) {
+        bail!("the build's name `{name}` {fault}");
+    }
+    let mut all = combined.goes.iter().chain(&combined.unmeasured);
+    let Some(chosen) = told.take.checked_sub(1).and_then(|at| all.nth(at)) else {
+        bail!(
+            "there is no combination {} to write: {} were found",
+            told.take,
+            combined.goes.len() + combined.unmeasured.len()
+        );
+    };
+    let folder = told.place.journal.join("builds").join(name);
+    if folder.symlink_metadata().is_ok() {
+        bail!("{} is there already, and nothing is overwritten: choose another name", folder.display());
+    }
+    let file = folder.join("build.md");
+    write_new(&file, &report::build_md(name, chosen, told.water.as_deref()))
+        .with_context(|| format!("cannot start the build {name}"))?;
+    writeln!(streams.err, "wrote {}", file.display())?;
+    Ok(())
+}
+
+impl Combine {
+    fn wish(&self, checked: &Checked, spares: &[Spare]) -> anyhow::Result<Wish> {
+        let mut allowed = Allowed { altered: self.altered, ..Allowed::default() };
+        for said in &self.with {
+            let (slot, id) = match said.split_once('=') {
+                Some((slot, id)) => (Some(slot_of(slot)?), id),
+                None => (None, said.as_str()),
+            };
+            let spare = spare_of(id, checked, spares)?;
+            if let Some(slot) = slot.filter(|slot| slot.kind() != spare.kind.name) {
+                bail!("`{id}` is a {}, and {} takes a {}", spare.kind.name, slot.name(), slot.kind());
+            }
+            allowed.with.push((id.to_owned(), slot));
+        }
+        for said in &self.without {
+            match Slot::of(said) {
+                Some(slot) if crate::pairing::combine::NEEDED.contains(&slot) => {
+                    bail!("a watch without a {} is not looked for: name a part to leave out", slot.words());
+                }
+                Some(slot) => allowed.open.push(slot),
+                None if checked.ledger.units.contains_key(said) => allowed.without.push(said.clone()),
+                None => {
+                    let known = checked.ledger.units.keys().map(String::as_str);
+                    let mut known: Vec<&str> = known.collect();
+                    known.extend(Slot::ALL.iter().map(|slot| slot.name()));
+                    bail!("there is no part and no slot `{said}`{}", did_you_mean(said, known));
+                }
+            }
+        }
+        Ok(Wish {
+            allowed,
+            limits: Limits {
+                diameter: band("--diameter", self.diameter.as_deref())?,
+                thickness: band("--thickness", self.thickness.as_deref())?,
+                lug_to_lug: band("--lug-to-lug", self.lug_to_lug.as_deref())?,
+            },
+            most: self.most,
+            measured_only: self.measured_only,
+            every: self.every,
+        })
+    }
+}
+
+fn spare_of<'s>(id: &str, checked: &Checked, spares: &'s [Spare]) -> anyhow::Result<&'s Spare> {
+    if let Some(spare) = spares.iter().find(|spare| spare.id() == id) {
+        return Ok(spare);
+    }
+    let ledger: &Ledger = &checked.ledger;
+    let Some(unit) = ledger.units.get(id) else {
+        let near = did_you_mean(id, spares.iter().map(Spare::id));
+        bail!("there is no part `{id}`{near}");
+    };
+    match unit.stays.iter().find(|stay| stay.to.is_none()) {
+        Some(stay) => bail!("`{id}` is not free: the build {} has it", stay.build),
+        None => bail!("`{id}` is not free: the log says that it left"),
+    }
+}
+
+fn band(flag: &str, said: Option<&str>) -> anyhow::Result<Band> {
+    match said.map(range) {
+        None => Ok(Band::OPEN),
+        Some(Ok(band)) => Ok(band),
+        Some(Err(_)) => bail!("{flag} takes a range: ..38, 36.. or 36..38.5"),
+    }
+}

@@ -1,0 +1,68 @@
+//! `wanted`: what would go into the open slots of a build.
+
+use anyhow::bail;
+use clap::{Args, ValueEnum};
+
+use crate::fit::bands::Bands;
+use crate::journal::Slot;
+use crate::pairing::spares::spares;
+use crate::pairing::wanted::{Effort, wanted};
+use crate::problem::{did_you_mean, has_errors};
+use crate::report::{text, wanted as report};
+
+use super::journal::check;
+use super::{Outcome, Streams, Where};
+
+#[derive(Args, Debug)]
+pub(super) struct Wanted {
+    /// The build, by its folder
+    build: String,
+    #[command(flatten)]
+    place: Where,
+    /// Only this slot; of a filled one, what else could be there
+    #[arg(long, value_name = "SLOT")]
+    slot: Option<String>,
+    /// How to print it
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum, Debug)]
+pub(super) enum Format {
+    Text,
+    Json,
+}
+
+pub(super) fn run(asked: &Wanted, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+    let slot = asked.slot.as_deref().map(slot_of).transpose()?;
+    let root = &asked.place.journal;
+    let checked = check(root)?;
+    let Some(build) = checked.journal.build(&asked.build) else {
+        let near = did_you_mean(&asked.build, checked.journal.builds.iter().map(|build| build.slug.as_str()));
+        bail!("there is no build `{}` in {}{near}", asked.build, root.display());
+    };
+    let (bands, _) = Bands::of(&checked.journal);
+    let spares = spares(&checked.journal, &checked.ledger);
+    let vacancies = wanted(&checked.watch(build), &bands, &spares, slot, Effort::Altering);
+    match asked.format {
+        Format::Json => {
+            let shown = root.display().to_string();
+            let told = report::json(&shown, build, &vacancies, &checked.problems);
+            serde_json::to_writer_pretty(&mut *streams.out, &told)?;
+            writeln!(streams.out)?;
+        }
+        Format::Text => write!(streams.out, "{}", report::text(build, &vacancies))?,
+    }
+    for problem in &checked.problems {
+        write!(streams.err, "{}", text::problem(problem))?;
+    }
+    Ok(if has_errors(&checked.problems) { Outcome::Problems } else { Outcome::Good })
+}
+
+/// The slot of a name, or the nearest known one in the error.
+pub(super) fn slot_of(name: &str) -> anyhow::Result<Slot> {
+    let Some(slot) = Slot::of(name) else {
+        bail!("there is no slot `{name}`{}", did_you_mean(name, Slot::names()));
+    };
+    Ok(slot)
+}

@@ -1,0 +1,230 @@
+//! Whole builds out of the free parts of the bin, best first.
+//!
+//! A combination goes where nothing fouls. The order is: the fewest alterations, then the most ease in
+//! its tightest finding (how many standard deviations its result lies inside what is advised), then the
+//! ids in the order of [`bin::ORDER`]. Of each case, dial and movement one combination is told: that
+//! with the fewest alterations, then the fewest slots left open, then the most ease, then by ids.
+//!
+//! Nothing is left to chance: [`probe`] runs each check and takes down what it looked at, and what is
+//! skipped is skipped because a check that was run says so.
+
+mod bin;
+mod fill;
+mod probe;
+mod search;
+mod tables;
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+
+use crate::fit::bands::Bands;
+use crate::fit::headline::{Headline, headline};
+use crate::fit::inspect::{Counts, Report, judge_all};
+use crate::fit::nominal::{Ease, grade_all};
+use crate::fit::verdict::Verdict;
+use crate::fit::watch::{Fitted, Watch};
+use crate::journal::build::Target;
+use crate::journal::{Build, HeldBy, Slot, State};
+
+use super::spares::Spare;
+use super::wanted::Step;
+
+pub use bin::{Allowed, HELPING, NEEDED, ORDER};
+pub use probe::Limits;
+pub use tables::Ruled;
+
+/// What is looked for.
+#[derive(Clone, Debug, Default)]
+pub struct Wish {
+    /// Which parts and slots.
+    pub allowed: Allowed,
+    /// Limits on the headline figures.
+    pub limits: Limits,
+    /// At most so many of each list.
+    pub most: usize,
+    /// Leaves out what has something unmeasured.
+    pub measured_only: bool,
+    /// Tells every filling, not only the best of each case, dial and movement.
+    pub every: bool,
+}
+
+/// What came of it.
+#[derive(Debug)]
+pub struct Combined {
+    /// How many choices each slot has; where a slot may stay open, that is one of them.
+    pub slots: Vec<(Slot, usize)>,
+    /// How many combinations there are.
+    pub combinations: f64,
+    /// What single parts and pairs of them rule out, the largest share first.
+    pub ruled: Vec<Ruled>,
+    /// How many of case, dial and movement go as far as two of them decide it.
+    pub standing: usize,
+    /// How many of them were looked into, to find these.
+    pub opened: usize,
+    /// The best that go.
+    pub goes: Vec<Combination>,
+    /// The best of those in which something is not measured, and nothing fouls.
+    pub unmeasured: Vec<Combination>,
+    /// Whether each list holds all there are: with everything measured, and not.
+    pub whole: (bool, bool),
+    /// A needed slot that nothing is free for.
+    pub lacking: Vec<Slot>,
+}
+
+/// A whole build that could be made.
+#[derive(Clone, Debug)]
+pub struct Combination {
+    /// Its parts.
+    pub parts: BTreeMap<Slot, Arc<Fitted>>,
+    /// How the dial is held, where it has no feet.
+    pub held: Option<HeldBy>,
+    /// What has to be done first.
+    pub steps: Vec<Step>,
+    /// How far the tightest of its findings is inside what is advised.
+    pub ease: Ease,
+    /// Which finding that is; empty where nothing was measured against a band.
+    pub tightest: String,
+    /// Slots left open for which a part is to be found.
+    pub open: Vec<Slot>,
+    /// How many findings have which verdict.
+    pub counts: Counts,
+    /// What is not measured.
+    pub missing: Vec<String>,
+    /// Its headline figures.
+    pub headline: Headline,
+}
+
+/// A build without parts, with what it should reach; `None` where nothing is free.
+pub fn base(spares: &[Spare], target: Target) -> Option<Build> {
+    let span = spares.first()?.part.span;
+    Some(Build {
+        slug: String::new(),
+        file: span.file,
+        title: String::new(),
+        state: State::Planned,
+        begun: None,
+        ended: None,
+        summary: None,
+        cover: None,
+        target,
+        slots: BTreeMap::new(),
+        dial_held_by: None,
+        accept: Vec::new(),
+        hidden: false,
+        story: span,
+        entries: Vec::new(),
+        photos: Vec::new(),
+    })
+}
+
+/// Looks for whole builds. `base` is a build without parts, with the target that is to be reached;
+/// `stop` ends the search, which then tells what it has.
+pub fn combine(
+    base: &Watch<'_>,
+    bands: &Bands,
+    spares: &[Spare],
+    wish: &Wish,
+    stop: &AtomicBool,
+) -> Combined {
+    let bin = bin::Bin::of(spares, &wish.allowed);
+    let mut combined = Combined {
+        slots: bin.slots.iter().zip(&bin.choices).map(|(slot, choices)| (*slot, choices.len())).collect(),
+        combinations: bin.combinations(),
+        ruled: Vec::new(),
+        standing: 0,
+        opened: 0,
+        goes: Vec::new(),
+        unmeasured: Vec::new(),
+        whole: (true, true),
+        lacking: NEEDED.into_iter().filter(|slot| lacks(&bin, *slot)).collect(),
+    };
+    let three = [Slot::Case, Slot::Dial, Slot::Movement].map(|slot| bin.position(slot));
+    let ([Some(case), Some(dial), Some(movement)], true) = (three, combined.lacking.is_empty()) else {
+        return combined;
+    };
+    let mut probes = probe::Probes::new(base, bands, &bin, wish.limits);
+    let (tables, ruled) = tables::Tables::new(&mut probes);
+    combined.ruled = ruled;
+    let must: Vec<usize> = (0..spares.len())
+        .filter(|at| wish.allowed.with.iter().any(|(id, _)| id == spares[*at].id()))
+        .collect();
+    let mut search = search::Search {
+        probes: &mut probes,
+        tables: &tables,
+        must: &must,
+        stop,
+        three: [case, dial, movement],
+    };
+    let mut look = |mode| match wish.every {
+        true => search.every(mode, wish.most),
+        false => search.best(mode, wish.most),
+    };
+    let goes = look(search::Mode::Measured);
+    (combined.standing, combined.opened, combined.whole.0) = (goes.standing, goes.opened, goes.whole);
+    combined.goes = goes.found.iter().map(|filled| told(base, bands, &bin, filled)).collect();
+    if !wish.measured_only {
+        let unmeasured = look(search::Mode::Unmeasured);
+        combined.whole.1 = unmeasured.whole;
+        combined.unmeasured = unmeasured.found.iter().map(|filled| told(base, bands, &bin, filled)).collect();
+    }
+    combined
+}
+
+fn lacks(bin: &bin::Bin, slot: Slot) -> bool {
+    bin.position(slot).is_none_or(|at| bin.choices[at].is_empty())
+}
+
+/// The full judgement, of what is offered only.
+fn told(base: &Watch<'_>, bands: &Bands, bin: &bin::Bin, filled: &fill::Filled) -> Combination {
+    let (parts, held) = bin.parts(&filled.chosen);
+    let watch = base.of_parts(parts.clone(), held);
+    let mut findings = judge_all(&watch, bands);
+    findings.retain(|finding| finding.check.of_parts());
+    let mut missing: Vec<String> = Vec::new();
+    for finding in findings.iter().filter(|finding| finding.verdict == Some(Verdict::Unmeasured)) {
+        for wanted in &finding.missing {
+            if !missing.contains(&wanted.name) {
+                missing.push(wanted.name.clone());
+            }
+        }
+    }
+    let tightest = grade_all(&watch, bands)
+        .into_iter()
+        .filter(|one| one.grade.ease() != Ease::MOST)
+        .min_by_key(|one| one.grade.ease())
+        .map(|one| match one.about.is_empty() {
+            true => one.check.id.to_owned(),
+            false => format!("{} {}", one.check.id, one.about),
+        });
+    let choices = bin.slots.iter().zip(&bin.choices).zip(&filled.chosen).enumerate();
+    let mut open = Vec::new();
+    let mut steps = Vec::new();
+    for (at, ((slot, choices), chosen)) in choices {
+        let choice = &choices[usize::from(*chosen)];
+        steps.extend(choice.steps.iter().cloned());
+        if choice.part.is_none() && bin.is_missed(at) {
+            open.push(*slot);
+        }
+    }
+    let headline = headline(&watch);
+    let report = Report { slug: String::new(), headline, findings };
+    Combination {
+        parts,
+        held,
+        steps,
+        ease: filled.ease,
+        tightest: tightest.unwrap_or_default(),
+        open,
+        counts: report.counts(),
+        missing,
+        headline,
+    }
+}
+
+impl Combination {
+    /// Whether everything that is asked of it is measured.
+    pub fn is_measured(&self) -> bool {
+        self.counts.unmeasured == 0
+    }
+}

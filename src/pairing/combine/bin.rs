@@ -1,0 +1,155 @@
+//! What could fill each slot: the choices that a search has.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::fit::watch::Fitted;
+use crate::journal::{HeldBy, Slot};
+use crate::pairing::spares::{Spare, held_without_feet};
+use crate::pairing::wanted::Step;
+
+/// The slots in the order in which they are filled, and in which ids are compared: first the three
+/// that make a watch, then what the other heights depend on, then the rest.
+pub const ORDER: [Slot; 20] = [
+    Slot::Case,
+    Slot::Dial,
+    Slot::Movement,
+    Slot::Shim,
+    Slot::DialRing,
+    Slot::Ring,
+    Slot::ChapterRing,
+    Slot::CrystalGasket,
+    Slot::Crystal,
+    Slot::Hour,
+    Slot::SecondTime,
+    Slot::Minute,
+    Slot::Seconds,
+    Slot::Stem,
+    Slot::Crown,
+    Slot::Bezel,
+    Slot::Insert,
+    Slot::Back,
+    Slot::BackGasket,
+    Slot::Strap,
+];
+
+/// Without these there is no watch.
+pub const NEEDED: [Slot; 5] = [Slot::Case, Slot::Dial, Slot::Movement, Slot::Hour, Slot::Minute];
+
+/// Parts that make others go together: there only where they help. To leave one of them out leaves
+/// nothing to be found.
+pub const HELPING: [Slot; 5] = [Slot::Shim, Slot::DialRing, Slot::Ring, Slot::ChapterRing, Slot::SecondTime];
+
+/// One way of filling a slot.
+#[derive(Clone, Debug)]
+pub(super) struct Choice {
+    /// The part; `None`: the slot stays open.
+    pub(super) part: Option<Arc<Fitted>>,
+    /// How the dial is held with it, where the part decides that.
+    pub(super) held: Option<HeldBy>,
+    /// What has to be done to it first.
+    pub(super) steps: Vec<Step>,
+    /// Which spare it is, by its number in the bin.
+    pub(super) spare: usize,
+}
+
+/// The choices of every slot that is looked at, in [`ORDER`].
+#[derive(Clone, Debug)]
+pub(super) struct Bin {
+    /// The slots.
+    pub(super) slots: Vec<Slot>,
+    /// Their choices: open first where that may be, then the parts by id.
+    pub(super) choices: Vec<Vec<Choice>>,
+    /// How many pieces there are of each spare.
+    pub(super) pieces: Vec<usize>,
+}
+
+/// What is asked of the bin.
+#[derive(Clone, Debug, Default)]
+pub struct Allowed {
+    /// Parts that must be there, by id; each takes its own slot, or for a hand the one named.
+    pub with: Vec<(String, Option<Slot>)>,
+    /// Parts that must not be there, by id.
+    pub without: Vec<String>,
+    /// Slots that stay open.
+    pub open: Vec<Slot>,
+    /// Whether parts may be altered.
+    pub altered: bool,
+}
+
+impl Choice {
+    /// A slot that stays open.
+    pub(super) const OPEN: Choice = Choice { part: None, held: None, steps: Vec::new(), spare: usize::MAX };
+}
+
+impl Bin {
+    /// The choices that the free parts leave.
+    ///
+    /// A slot that a part must be in has no other choice; a hand that must be there but is not said
+    /// where takes the place of every other hand in turn, which the search sees to.
+    pub(super) fn of(spares: &[Spare], allowed: &Allowed) -> Bin {
+        let mut bin =
+            Bin { slots: Vec::new(), choices: Vec::new(), pieces: spares.iter().map(|s| s.count).collect() };
+        for slot in ORDER {
+            let needed = NEEDED.contains(&slot);
+            if allowed.open.contains(&slot) && !needed {
+                continue;
+            }
+            let fits = |spare: &Spare| {
+                spare.kind.name == slot.kind() && !allowed.without.iter().any(|id| id == spare.id())
+            };
+            let fixed = |spare: &Spare| {
+                let said = allowed.with.iter().find(|(id, _)| id == spare.id());
+                said.is_some_and(|(_, said)| said.map_or(slot.kind() != "hand", |said| said == slot))
+            };
+            let own: Vec<usize> = (0..spares.len()).filter(|at| fits(&spares[*at])).collect();
+            let must: Vec<usize> = own.iter().copied().filter(|at| fixed(&spares[*at])).collect();
+            let chosen = if must.is_empty() { &own } else { &must };
+            let mut choices: Vec<Choice> = chosen.iter().map(|at| choice(spares, *at, slot)).collect();
+            if choices.is_empty() && !needed {
+                continue;
+            }
+            if must.is_empty() && !needed {
+                choices.insert(0, Choice::OPEN);
+            }
+            bin.slots.push(slot);
+            bin.choices.push(choices);
+        }
+        bin
+    }
+
+    /// How many combinations there are: the product of the choices.
+    pub(super) fn combinations(&self) -> f64 {
+        self.choices.iter().map(|choices| choices.len() as f64).product()
+    }
+
+    /// Where a slot stands; `None` where it is not looked at.
+    pub(super) fn position(&self, slot: Slot) -> Option<usize> {
+        self.slots.iter().position(|other| *other == slot)
+    }
+
+    /// Whether a slot of this number that stays open leaves something to be found.
+    pub(super) fn is_missed(&self, at: usize) -> bool {
+        !HELPING.contains(&self.slots[at])
+    }
+
+    /// The parts of a full choice.
+    pub(super) fn parts(&self, chosen: &[u16]) -> (BTreeMap<Slot, Arc<Fitted>>, Option<HeldBy>) {
+        let mut parts = BTreeMap::new();
+        let mut held = None;
+        for ((slot, choices), at) in self.slots.iter().zip(&self.choices).zip(chosen) {
+            let Some(choice) = choices.get(usize::from(*at)) else { continue };
+            if let Some(part) = &choice.part {
+                parts.insert(*slot, part.clone());
+                held = held.or(choice.held);
+            }
+        }
+        (parts, held)
+    }
+}
+
+fn choice(spares: &[Spare], at: usize, slot: Slot) -> Choice {
+    let part = &spares[at].part;
+    let held = if slot == Slot::Dial { held_without_feet(part) } else { None };
+    Choice { part: Some(part.clone()), held, steps: Vec::new(), spare: at }
+}

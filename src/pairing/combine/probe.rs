@@ -1,0 +1,449 @@
+//! A check as a search asks it: worked out once for all parts that answer its questions alike.
+
+use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
+
+use crate::fit::bands::Bands;
+use crate::fit::check::{Check, Subject};
+use crate::fit::checks;
+use crate::fit::expr::Shape;
+use crate::fit::headline::headline;
+use crate::fit::interval::Interval;
+use crate::fit::nominal::{Formulas, Grade, Leaf, Leaves, Measure, Said, Work};
+use crate::fit::trace::{Question, Trace};
+use crate::fit::verdict::Band;
+use crate::fit::watch::Watch;
+use crate::journal::{HeldBy, Slot};
+
+use super::bin::Bin;
+
+/// A slot that is not decided yet.
+pub(super) const UNDECIDED: u16 = u16::MAX;
+
+/// Limits on the headline figures, mm.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Limits {
+    /// Across the case.
+    pub diameter: Band,
+    /// From the back to the top.
+    pub thickness: Band,
+    /// Lug to lug.
+    pub lug_to_lug: Band,
+}
+
+/// What is asked of a combination of parts.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Asking {
+    Check(&'static Check, Subject),
+    Limits(Limits),
+}
+
+/// A question to combinations with all that was found out about it.
+pub(super) struct Probe {
+    pub(super) asking: Asking,
+    /// The slots that it was seen to look at, by number, as bits.
+    pub(super) scope: u32,
+    /// The class of each choice of each slot: choices of one class answer all questions alike.
+    classes: Vec<Arc<Vec<u16>>>,
+    /// How many classes each slot has.
+    counts: Vec<u16>,
+    questions: Vec<Vec<Question>>,
+    forms: HashMap<u128, Arc<Form>>,
+}
+
+/// What it says of all combinations of some classes.
+struct Form {
+    fixed: Grade,
+    measures: Vec<(Measure, Vec<Source>)>,
+}
+
+/// The classes of what is chosen, as one number.
+enum Key {
+    /// Something that counts is not decided.
+    Undecided,
+    /// The number.
+    Of(u128),
+    /// More classes than numbers: then the check is run every time.
+    TooMany,
+}
+
+/// Where the size of a term comes from.
+#[derive(Clone, Copy)]
+enum Source {
+    /// The choice of a slot, from a column of sizes.
+    Column { slot: usize, column: usize },
+    /// The formula itself.
+    Own(Leaf),
+}
+
+/// All questions, over all choices.
+pub(super) struct Probes<'a> {
+    base: &'a Watch<'a>,
+    bands: &'a Bands,
+    pub(super) bin: &'a Bin,
+    pub(super) probes: Vec<Probe>,
+    /// Per slot: the number of a path's column.
+    columns: Vec<BTreeMap<String, usize>>,
+    /// Per slot and column: the size of each choice.
+    sizes: Vec<Vec<Vec<Leaf>>>,
+    /// The classes by one question alone.
+    answers: BTreeMap<(usize, Question), Arc<Vec<u16>>>,
+    work: Work,
+    leaves: Vec<Leaf>,
+}
+
+impl<'a> Probes<'a> {
+    /// Every check of parts, and the limits; what each looks at is found by asking a sample.
+    pub(super) fn new(base: &'a Watch<'a>, bands: &'a Bands, bin: &'a Bin, limits: Limits) -> Probes<'a> {
+        let count = bin.slots.len();
+        let mut probes = Probes {
+            base,
+            bands,
+            bin,
+            probes: Vec::new(),
+            columns: vec![BTreeMap::new(); count],
+            sizes: vec![Vec::new(); count],
+            answers: BTreeMap::new(),
+            work: Work::default(),
+            leaves: Vec::new(),
+        };
+        let samples = probes.samples();
+        let mut asking = vec![Asking::Limits(limits)];
+        for check in checks::ALL.iter().filter(|check| check.of_parts()) {
+            if samples.iter().take(8).any(|sample| probes.says_by_hand(check, sample)) {
+                let hands = Slot::HANDS.into_iter().filter(|hand| bin.slots.contains(hand));
+                asking.push(Asking::Check(check, Subject::Rest));
+                asking.extend(hands.map(|hand| Asking::Check(check, Subject::Hand(hand))));
+            } else {
+                asking.push(Asking::Check(check, Subject::All));
+            }
+        }
+        probes.probes = asking.into_iter().map(|asking| Probe::new(asking, bin)).collect();
+        for sample in &samples {
+            for at in 0..probes.probes.len() {
+                probes.grade(at, sample);
+            }
+        }
+        probes
+    }
+
+    /// Combinations in which many choices of every slot occur.
+    fn samples(&self) -> Vec<Vec<u16>> {
+        let longest = self.bin.choices.iter().map(Vec::len).max().unwrap_or(0);
+        let step = longest.div_ceil(MOST_SAMPLES).max(1);
+        let sample = |at: usize| {
+            let one = |(slot, choices): (usize, &Vec<super::bin::Choice>)| {
+                // Another stride in each slot, so that equal numbers do not always meet.
+                (at.wrapping_mul(2 * slot + 1).wrapping_add(slot + choices.len() - 1) % choices.len().max(1))
+                    as u16
+            };
+            self.bin.choices.iter().enumerate().map(one).collect()
+        };
+        (0..longest).step_by(step).map(sample).collect()
+    }
+
+    fn says_by_hand(&self, check: &'static Check, chosen: &[u16]) -> bool {
+        let (parts, held) = self.bin.parts(chosen);
+        Formulas::of(check, Subject::All, &self.base.of_parts(parts, held), self.bands).by_hand
+    }
+
+    /// The grade of a combination; `None` while it depends on a slot that is not decided.
+    pub(super) fn grade(&mut self, at: usize, chosen: &[u16]) -> Option<Grade> {
+        let form = self.form(at, chosen)?;
+        let mut grade = form.fixed;
+        for (measure, sources) in &form.measures {
+            if grade == Grade::Fouls {
+                break;
+            }
+            self.leaves.clear();
+            for source in sources {
+                self.leaves.push(match *source {
+                    Source::Own(leaf) => leaf,
+                    Source::Column { slot, column } => self.sizes[slot][column][usize::from(chosen[slot])],
+                });
+            }
+            grade = grade.and(measure.grade(&self.leaves, &mut self.work));
+        }
+        Some(grade)
+    }
+
+    /// The best grade that it could come to, whatever is chosen of `open` where nothing is yet.
+    pub(super) fn bound(&mut self, at: usize, chosen: &[u16], open: &[Vec<u16>]) -> Grade {
+        let free: Vec<usize> =
+            bits(self.probes[at].scope).filter(|slot| chosen[*slot] == UNDECIDED).collect();
+        if free.is_empty() {
+            return self.grade(at, chosen).unwrap_or(Grade::BEST);
+        }
+        // Choices of one class go by the same formulas; each mix of classes is looked at.
+        let mut groups: Vec<Vec<(u16, Vec<u16>)>> = Vec::new();
+        let mut mixes = 1;
+        for slot in &free {
+            let mut by_class: BTreeMap<u16, Vec<u16>> = BTreeMap::new();
+            for choice in &open[*slot] {
+                by_class
+                    .entry(self.probes[at].classes[*slot][usize::from(*choice)])
+                    .or_default()
+                    .push(*choice);
+            }
+            mixes *= by_class.len();
+            if by_class.is_empty() || MOST_MIXES < mixes {
+                return if by_class.is_empty() { Grade::Fouls } else { Grade::BEST };
+            }
+            groups.push(by_class.into_iter().collect());
+        }
+        let mut best = Grade::Fouls;
+        let mut trial = chosen.to_vec();
+        for mix in 0..mixes {
+            let mut rest = mix;
+            let members: Vec<&[u16]> = groups
+                .iter()
+                .map(|group| {
+                    let members = group[rest % group.len()].1.as_slice();
+                    rest /= group.len();
+                    members
+                })
+                .collect();
+            for (slot, members) in free.iter().zip(&members) {
+                trial[*slot] = members[0];
+            }
+            let Some(form) = self.form(at, &trial) else { return Grade::BEST };
+            // A question that came up only now has changed the classes: they mix differently.
+            let same = |(slot, members): (&usize, &&[u16])| {
+                let classes = &self.probes[at].classes[*slot];
+                members.iter().all(|one| classes[usize::from(*one)] == classes[usize::from(members[0])])
+            };
+            if !free.iter().zip(&members).all(same) {
+                return Grade::BEST;
+            }
+            best = best.max(self.bound_form(&form, chosen, &free, &members));
+            if best == Grade::BEST {
+                return best;
+            }
+        }
+        best
+    }
+
+    fn bound_form(&mut self, form: &Form, chosen: &[u16], free: &[usize], members: &[&[u16]]) -> Grade {
+        let mut grade = form.fixed;
+        for (measure, sources) in &form.measures {
+            if grade == Grade::Fouls {
+                break;
+            }
+            let leaves = sources.iter().map(|source| match *source {
+                Source::Own(leaf) => spread_of(std::iter::once(leaf)),
+                Source::Column { slot, column } => {
+                    let sizes = &self.sizes[slot][column];
+                    match free.iter().position(|free| *free == slot) {
+                        None => spread_of(std::iter::once(sizes[usize::from(chosen[slot])])),
+                        Some(at) => spread_of(members[at].iter().map(|one| sizes[usize::from(*one)])),
+                    }
+                }
+            });
+            let leaves: Vec<Leaves> = leaves.collect();
+            grade = grade.and(measure.bound(&leaves, &mut self.work));
+        }
+        grade
+    }
+
+    /// The formulas for a combination; `None` where it depends on a slot that is not decided.
+    fn form(&mut self, at: usize, chosen: &[u16]) -> Option<Arc<Form>> {
+        match self.probes[at].key(chosen) {
+            Key::Undecided => return None,
+            Key::Of(key) => {
+                if let Some(form) = self.probes[at].forms.get(&key) {
+                    return Some(form.clone());
+                }
+            }
+            Key::TooMany => {}
+        }
+        let form = Arc::new(self.run(at, chosen)?);
+        let probe = &mut self.probes[at];
+        if let Key::Of(key) = probe.key(chosen) {
+            probe.forms.insert(key, form.clone());
+        }
+        Some(form)
+    }
+
+    /// Runs the check over what is chosen and learns what it looks at; `None` where it looked at
+    /// what is not decided.
+    fn run(&mut self, at: usize, chosen: &[u16]) -> Option<Form> {
+        let trace = Trace::default();
+        let (parts, held) = self.bin.parts(chosen);
+        let watch = self.base.of_parts(parts, held).traced(&trace);
+        let said = match self.probes[at].asking {
+            Asking::Check(check, subject) => Formulas::of(check, subject, &watch, self.bands).said,
+            Asking::Limits(limits) => vec![(String::new(), Said::Fixed(limits.grade(&watch)))],
+        };
+        let mut whole = true;
+        for question in trace.take() {
+            let Some(slot) = self.bin.position(question.slot()) else { continue };
+            whole &= chosen[slot] != UNDECIDED;
+            self.learn(at, slot, question);
+        }
+        if !whole {
+            return None;
+        }
+        let mut form = Form { fixed: Grade::BEST, measures: Vec::new() };
+        for (_, said) in said {
+            match said {
+                Said::Fixed(grade) => form.fixed = form.fixed.and(grade),
+                Said::Measure(measure) => {
+                    let sources = self.sources(&measure, chosen);
+                    form.measures.push((measure, sources));
+                }
+            }
+        }
+        Some(form)
+    }
+
+    fn learn(&mut self, at: usize, slot: usize, question: Question) {
+        let probe = &mut self.probes[at];
+        probe.scope |= 1 << slot;
+        if probe.questions[slot].contains(&question) {
+            return;
+        }
+        let own = self.answers.entry((slot, question.clone())).or_insert_with(|| {
+            let mut known: BTreeMap<String, u16> = BTreeMap::new();
+            let class = |choice: &super::bin::Choice| {
+                let held = choice.held.map_or("", HeldBy::word);
+                let answer = question.answer(choice.part.as_deref(), held);
+                let next = known.len() as u16;
+                *known.entry(answer).or_insert(next)
+            };
+            Arc::new(self.bin.choices[slot].iter().map(class).collect())
+        });
+        let mut known: BTreeMap<(u16, u16), u16> = BTreeMap::new();
+        let finer = probe.classes[slot].iter().zip(own.iter()).map(|(old, new)| {
+            let next = known.len() as u16;
+            *known.entry((*old, *new)).or_insert(next)
+        });
+        let finer: Vec<u16> = finer.collect();
+        probe.questions[slot].push(question);
+        if known.len() != usize::from(probe.counts[slot]) {
+            probe.counts[slot] = known.len() as u16;
+            probe.classes[slot] = Arc::new(finer);
+            probe.forms.clear();
+        }
+    }
+
+    fn sources(&mut self, measure: &Measure, chosen: &[u16]) -> Vec<Source> {
+        let names: Vec<Option<(Slot, String)>> =
+            measure.names().map(|name| name.map(|(slot, path)| (slot, path.to_owned()))).collect();
+        let terms = measure.tape.terms.iter().zip(names);
+        terms
+            .map(|(term, name)| {
+                let own = Source::Own(Leaf::of(term).unwrap_or(Leaf { value: 0.0, variance: 0.0 }));
+                let Some((slot, path)) = name else { return own };
+                let Some(at) = self.bin.position(slot) else { return own };
+                let Some(column) = self.column(at, &path) else { return own };
+                // What was assumed for a size that is not known belongs to the formula.
+                match self.sizes[at][column][usize::from(chosen[at])].value.is_nan() {
+                    true => own,
+                    false => Source::Column { slot: at, column },
+                }
+            })
+            .collect()
+    }
+
+    /// The column of a path; `None` where no choice of the slot has a size there.
+    fn column(&mut self, slot: usize, path: &str) -> Option<usize> {
+        if let Some(column) = self.columns[slot].get(path) {
+            return Some(*column);
+        }
+        let size = |choice: &super::bin::Choice| {
+            let size = choice.part.as_ref()?.spec.size(path)?.value;
+            let shape = if size.origin.uniform() { Shape::Uniform } else { Shape::Normal };
+            Some(Leaf::new(size.value, size.plus, size.minus, shape))
+        };
+        let sizes: Vec<Option<Leaf>> = self.bin.choices[slot].iter().map(size).collect();
+        if sizes.iter().all(Option::is_none) {
+            return None;
+        }
+        let unknown = Leaf { value: f64::NAN, variance: f64::NAN };
+        self.sizes[slot].push(sizes.into_iter().map(|size| size.unwrap_or(unknown)).collect());
+        let column = self.sizes[slot].len() - 1;
+        self.columns[slot].insert(path.to_owned(), column);
+        Some(column)
+    }
+}
+
+impl Probe {
+    fn new(asking: Asking, bin: &Bin) -> Probe {
+        let count = bin.slots.len();
+        Probe {
+            asking,
+            scope: 0,
+            classes: bin.choices.iter().map(|choices| Arc::new(vec![0; choices.len()])).collect(),
+            counts: vec![1; count],
+            questions: vec![Vec::new(); count],
+            forms: HashMap::new(),
+        }
+    }
+
+    fn key(&self, chosen: &[u16]) -> Key {
+        let mut key = Some(0_u128);
+        for slot in bits(self.scope) {
+            let choice = chosen[slot];
+            if choice == UNDECIDED {
+                return Key::Undecided;
+            }
+            let class = u128::from(self.classes[slot][usize::from(choice)]);
+            key = key.and_then(|key| key.checked_mul(self.counts[slot].into())).map(|key| key + class);
+        }
+        key.map_or(Key::TooMany, Key::Of)
+    }
+
+    /// Its name in what is told: the check's id.
+    pub(super) fn name(&self) -> &'static str {
+        match self.asking {
+            Asking::Check(check, _) => check.id,
+            Asking::Limits(_) => "limits",
+        }
+    }
+}
+
+impl Limits {
+    /// Whether a watch's headline figures lie in them.
+    pub fn grade(&self, watch: &Watch<'_>) -> Grade {
+        if *self == Limits::default() {
+            return Grade::BEST;
+        }
+        let told = headline(watch);
+        let pairs = [
+            (self.diameter, told.diameter),
+            (self.thickness, told.thickness),
+            (self.lug_to_lug, told.lug_to_lug),
+        ];
+        let one = |(limit, figure): (Band, Option<f64>)| match figure {
+            _ if limit == Band::OPEN => Grade::BEST,
+            Some(figure) if limit.holds(figure) => Grade::BEST,
+            Some(_) => Grade::Fouls,
+            None => Grade::Unmeasured(crate::fit::nominal::Ease::MOST),
+        };
+        pairs.into_iter().map(one).fold(Grade::BEST, Grade::and)
+    }
+}
+
+/// The numbers of the bits that are set.
+pub(super) fn bits(mut set: u32) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let at = (set != 0).then(|| set.trailing_zeros() as usize)?;
+        set &= set - 1;
+        Some(at)
+    })
+}
+
+fn spread_of(leaves: impl Iterator<Item = Leaf>) -> Leaves {
+    let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
+    let (mut calm, mut wild) = (f64::INFINITY, 0.0_f64);
+    for leaf in leaves {
+        least = least.min(leaf.value);
+        most = most.max(leaf.value);
+        calm = calm.min(leaf.variance);
+        wild = wild.max(leaf.variance);
+    }
+    Leaves { values: Interval::new(least, most), variance: (calm, wild) }
+}
+
+const MOST_SAMPLES: usize = 48;
+const MOST_MIXES: usize = 32;

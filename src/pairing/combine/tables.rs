@@ -1,0 +1,153 @@
+//! What one part, or two together, already decide.
+
+use std::collections::BTreeMap;
+
+use crate::fit::nominal::Grade;
+use crate::journal::Slot;
+
+use super::probe::{Probes, UNDECIDED, bits};
+
+/// The grades of single choices and of pairs, from the questions that look at no more.
+pub(super) struct Tables {
+    /// What is settled before anything is chosen.
+    pub(super) nothing: Grade,
+    /// Per slot and choice.
+    pub(super) single: Vec<Vec<Grade>>,
+    /// Per pair of slots that some question is about, the lower number first.
+    pub(super) pairs: BTreeMap<(usize, usize), Pair>,
+    /// The slots with more than one choice, as bits.
+    pub(super) varied: u32,
+    /// Slots with one choice hold it; all others are undecided.
+    pub(super) start: Vec<u16>,
+}
+
+/// The grades of two slots' choices together.
+pub(super) struct Pair {
+    grades: Vec<Grade>,
+    width: usize,
+    /// How many pairs foul, by the first check that says so.
+    pub(super) fouls: BTreeMap<&'static str, u64>,
+}
+
+/// What a slot's choices, or two slots' together, rule out.
+#[derive(Clone, Debug)]
+pub struct Ruled {
+    /// The slots.
+    pub slots: Vec<Slot>,
+    /// How many choices or pairs of them foul, by the first check that says so.
+    pub by: Vec<(&'static str, u64)>,
+    /// How many there are.
+    pub of: u64,
+}
+
+impl Pair {
+    pub(super) fn grade(&self, one: u16, other: u16) -> Grade {
+        self.grades[usize::from(one) * self.width + usize::from(other)]
+    }
+}
+
+impl Tables {
+    pub(super) fn new(probes: &mut Probes<'_>) -> (Tables, Vec<Ruled>) {
+        let bin = probes.bin;
+        let count = bin.slots.len();
+        let varied =
+            (0..count).filter(|slot| bin.choices[*slot].len() > 1).fold(0, |set, slot| set | 1 << slot);
+        let start: Vec<u16> =
+            (0..count).map(|slot| if bin.choices[slot].len() == 1 { 0 } else { UNDECIDED }).collect();
+        let mut tables = Tables {
+            nothing: Grade::BEST,
+            single: bin.choices.iter().map(|choices| vec![Grade::BEST; choices.len()]).collect(),
+            pairs: BTreeMap::new(),
+            varied,
+            start: start.clone(),
+        };
+        let mut alone: Vec<BTreeMap<&'static str, u64>> = vec![BTreeMap::new(); count];
+        for at in 0..probes.probes.len() {
+            let slots: Vec<usize> = bits(probes.probes[at].scope & varied).collect();
+            let name = probes.probes[at].name();
+            let mut chosen = start.clone();
+            match slots[..] {
+                [] => tables.nothing = tables.nothing.and(probes.grade(at, &chosen).unwrap_or(Grade::BEST)),
+                [slot] => {
+                    for choice in 0..bin.choices[slot].len() {
+                        chosen[slot] = choice as u16;
+                        let grade = probes.grade(at, &chosen).unwrap_or(Grade::BEST);
+                        let so_far = &mut tables.single[slot][choice];
+                        if grade == Grade::Fouls && *so_far != Grade::Fouls {
+                            *alone[slot].entry(name).or_default() += 1;
+                        }
+                        *so_far = so_far.and(grade);
+                    }
+                }
+                [one, other] => {
+                    let (height, width) = (bin.choices[one].len(), bin.choices[other].len());
+                    let pair = tables.pairs.entry((one, other)).or_insert_with(|| Pair {
+                        grades: vec![Grade::BEST; height * width],
+                        width,
+                        fouls: BTreeMap::new(),
+                    });
+                    for (row, grades) in pair.grades.chunks_mut(width).enumerate() {
+                        chosen[one] = row as u16;
+                        for (column, so_far) in grades.iter_mut().enumerate() {
+                            if *so_far == Grade::Fouls {
+                                continue;
+                            }
+                            chosen[other] = column as u16;
+                            let grade = probes.grade(at, &chosen).unwrap_or(Grade::BEST);
+                            if grade == Grade::Fouls {
+                                *pair.fouls.entry(name).or_default() += 1;
+                            }
+                            *so_far = so_far.and(grade);
+                        }
+                    }
+                }
+                _ => {}
+            }
+        }
+        let ruled = tables.ruled(probes, alone);
+        (tables, ruled)
+    }
+
+    /// What was ruled out, for people: the most first.
+    fn ruled(&self, probes: &Probes<'_>, alone: Vec<BTreeMap<&'static str, u64>>) -> Vec<Ruled> {
+        let bin = probes.bin;
+        let sorted = |by: &BTreeMap<&'static str, u64>| {
+            let mut by: Vec<(&'static str, u64)> = by.iter().map(|(name, count)| (*name, *count)).collect();
+            by.sort_by_key(|(name, count)| (std::cmp::Reverse(*count), *name));
+            by
+        };
+        let mut out: Vec<Ruled> = Vec::new();
+        for (slot, by) in alone.iter().enumerate().filter(|(_, by)| !by.is_empty()) {
+            let of = bin.choices[slot].len() as u64;
+            out.push(Ruled { slots: vec![bin.slots[slot]], by: sorted(by), of });
+        }
+        for ((one, other), pair) in self.pairs.iter().filter(|(_, pair)| !pair.fouls.is_empty()) {
+            let of = pair.grades.len() as u64;
+            out.push(Ruled { slots: vec![bin.slots[*one], bin.slots[*other]], by: sorted(&pair.fouls), of });
+        }
+        let share =
+            |ruled: &Ruled| ruled.by.iter().map(|(_, count)| *count as f64).sum::<f64>() / ruled.of as f64;
+        out.sort_by(|a, b| share(b).total_cmp(&share(a)).then_with(|| a.slots.cmp(&b.slots)));
+        out
+    }
+
+    /// The grade that a choice has with one of another slot, as far as the two decide it.
+    pub(super) fn together(&self, one: (usize, u16), other: (usize, u16)) -> Grade {
+        let (low, high) = if one.0 < other.0 { (one, other) } else { (other, one) };
+        self.pairs.get(&(low.0, high.0)).map_or(Grade::BEST, |pair| pair.grade(low.1, high.1))
+    }
+
+    /// The grade of a choice beside everything that is chosen.
+    pub(super) fn beside(&self, slot: usize, choice: u16, chosen: &[u16]) -> Grade {
+        let mut grade = self.single[slot][usize::from(choice)];
+        for (other, at) in chosen.iter().enumerate() {
+            if grade == Grade::Fouls {
+                break;
+            }
+            if other != slot && *at != UNDECIDED {
+                grade = grade.and(self.together((slot, choice), (other, *at)));
+            }
+        }
+        grade
+    }
+}
