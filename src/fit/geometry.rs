@@ -44,12 +44,6 @@ impl Watch<'_> {
         Slot::HANDS.into_iter().filter(|slot| self.has(*slot)).collect()
     }
 
-    /// The hands that turn about the dial's centre: all but a small seconds.
-    pub fn centred_hands(&self) -> Vec<Slot> {
-        let small = self.small_seconds();
-        Slot::HANDS.into_iter().filter(|slot| self.has(*slot) && !(small && *slot == Slot::Seconds)).collect()
-    }
-
     /// Whether the seconds hand turns off the centre.
     pub fn small_seconds(&self) -> bool {
         self.knows("movement.posts.seconds.radius")

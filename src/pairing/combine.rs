@@ -18,6 +18,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
+use rayon::prelude::*;
+
 use crate::fit::bands::Bands;
 use crate::fit::headline::{Headline, headline};
 use crate::fit::inspect::{Counts, Report, judge_all};
@@ -103,12 +105,14 @@ pub fn base(spares: &[Spare], target: Target) -> Option<Build> {
         file: span.file,
         title: String::new(),
         state: State::Planned,
+        state_at: None,
         begun: None,
         ended: None,
         summary: None,
         cover: None,
         target,
         slots: BTreeMap::new(),
+        slots_at: None,
         dial_held_by: None,
         accept: Vec::new(),
         hidden: false,
@@ -162,11 +166,12 @@ pub fn combine(
     };
     let goes = look(search::Mode::Measured);
     (combined.standing, combined.opened, combined.whole.0) = (goes.standing, goes.opened, goes.whole);
-    combined.goes = goes.found.iter().map(|filled| told(base, bands, &bin, filled)).collect();
+    combined.goes = goes.found.par_iter().map(|filled| told(base, bands, &bin, filled)).collect();
     if !wish.measured_only {
         let unmeasured = look(search::Mode::Unmeasured);
         combined.whole.1 = unmeasured.whole;
-        combined.unmeasured = unmeasured.found.iter().map(|filled| told(base, bands, &bin, filled)).collect();
+        combined.unmeasured =
+            unmeasured.found.par_iter().map(|filled| told(base, bands, &bin, filled)).collect();
     }
     combined
 }

@@ -104,12 +104,12 @@ impl Tables {
                 _ => {}
             }
         }
-        let ruled = tables.ruled(probes, alone);
+        let ruled = tables.ruled(probes, &alone);
         (tables, ruled)
     }
 
     /// What was ruled out, for people: the most first.
-    fn ruled(&self, probes: &Probes<'_>, alone: Vec<BTreeMap<&'static str, u64>>) -> Vec<Ruled> {
+    fn ruled(&self, probes: &Probes<'_>, alone: &[BTreeMap<&'static str, u64>]) -> Vec<Ruled> {
         let bin = probes.bin;
         let sorted = |by: &BTreeMap<&'static str, u64>| {
             let mut by: Vec<(&'static str, u64)> = by.iter().map(|(name, count)| (*name, *count)).collect();

@@ -60,7 +60,7 @@ pub(super) fn list(base: &Watch<'_>, bands: &Bands, slot: Slot) -> (Vec<Size>, V
             match sizes.iter_mut().find(|size| size.name == wanted.name) {
                 Some(size) => size.limits.push(limit),
                 None => {
-                    sizes.push(Size { name: wanted.name.clone(), ranges: Vec::new(), limits: vec![limit] })
+                    sizes.push(Size { name: wanted.name.clone(), ranges: Vec::new(), limits: vec![limit] });
                 }
             }
         }
