@@ -88,10 +88,15 @@ impl Folder {
                     self.builds.push(name.to_owned());
                 }
             } else if !kind.is_file() {
-                let what =
-                    if kind.is_symlink() { "is a link, which is not followed" } else { "is no plain file" };
-                self.problems
-                    .push(Problem::warning(Place::file(path), format!("{what}: copy the file here")));
+                let place = Place::file(path);
+                self.problems.push(if kind.is_symlink() {
+                    Problem::warning(place, "is a link, which is not followed: copy the file here")
+                } else {
+                    Problem::error(
+                        place,
+                        "is no plain file and was not read: put a copy of the file in its place",
+                    )
+                });
             } else if part == "builds" && PHOTOS.contains(&ending.as_str()) && entry.depth() > 1 {
                 self.photos.push(path);
             } else if match part {

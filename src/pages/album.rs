@@ -16,6 +16,10 @@ pub struct Sizes {
     pub share: Option<(String, u32, u32)>,
     /// When the camera took it, where the file says so.
     pub taken: Option<DateTime>,
+    /// A data: URI of a few pixels in its colours, to be shown until it is there; empty for none.
+    pub soft: String,
+    /// Whether the photo could not be read, and `files` is what stands in its place.
+    pub lost: bool,
 }
 
 /// The published photos by their path in the journal, as `builds/lantern/02-front.jpg`.
@@ -43,7 +47,8 @@ impl Album {
     /// The photo at `path` for the page at `page`; `None` where it is not published.
     #[must_use]
     pub fn picture(&self, page: &str, path: &str) -> Option<Picture> {
-        let files = &self.photos.get(path)?.files;
+        let sizes = self.photos.get(path)?;
+        let files = &sizes.files;
         let middle = files.iter().rev().find(|(_, width, _)| *width <= MIDDLE).or(files.first())?;
         let largest = files.last()?;
         let srcset: Vec<_> =
@@ -55,6 +60,8 @@ impl Album {
             width: middle.1,
             height: middle.2,
             upright: middle.2 > middle.1,
+            soft: sizes.soft.clone(),
+            lost: sizes.lost,
             ..Picture::default()
         })
     }

@@ -123,9 +123,13 @@ pub(super) fn cover(source: &Source<'_>, build: &Build, page: &str) -> Option<Pi
     let any = build.photos.first().cloned();
     named.chain(listed.take(1)).chain(any).find_map(|file| {
         let picture = source.album.picture(page, &format!("builds/{}/{file}", build.slug))?;
+        let chosen = build.cover.as_ref().is_some_and(|cover| cover.value == file);
+        if picture.lost && !chosen {
+            return None;
+        }
         let alt = source.alt(build, &file);
         let alt = if alt.is_empty() { build.title.clone() } else { alt };
-        Some(Picture { alt, ..picture })
+        Some(picture.described(alt, String::new()))
     })
 }
 

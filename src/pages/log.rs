@@ -90,13 +90,13 @@ pub(super) fn picture(
     from: Link,
 ) -> Option<Picture> {
     let picture = source.album.picture(page, &format!("builds/{}/{}", build.slug, photo.file))?;
-    Some(Picture { alt: photo.alt.clone(), caption: photo.caption.clone(), from, ..picture })
+    Some(Picture { from, ..picture.described(photo.alt.clone(), photo.caption.clone()) })
 }
 
 /// Which photos each entry shows, by its name; under the empty name those that none does.
 ///
-/// A photo that no entry lists joins the entry nearest to the day on which the camera took it; one
-/// whose day is not known stands at the end of the build's page. The cover and pictures within a text
+/// A photo that no entry lists joins the entry nearest to the day on which the camera took it, in the
+/// order in which they were taken; one whose day is not known stands at the end of the build's page. The cover and pictures within a text
 /// are shown where they stand.
 pub(super) fn photos(source: &Source<'_>, build: &Build) -> BTreeMap<String, Vec<Shown>> {
     let mut out: BTreeMap<String, Vec<Shown>> = BTreeMap::new();
@@ -114,14 +114,17 @@ pub(super) fn photos(source: &Source<'_>, build: &Build) -> BTreeMap<String, Vec
     }
     let texts = build.entries.iter().map(|entry| entry.text).chain([build.story]);
     let texts: Vec<&str> = texts.map(|text| source.journal.files.cut(text)).collect();
-    for file in &build.photos {
+    let taken = |file: &String| {
+        source.album.sizes(&format!("builds/{}/{file}", build.slug)).and_then(|sizes| sizes.taken)
+    };
+    let mut files: Vec<_> = build.photos.iter().map(|file| (taken(file), file)).collect();
+    files.sort();
+    for (taken, file) in files {
         let in_a_text = texts.iter().any(|text| text.contains(&format!("({file}")));
         let is_cover = build.cover.as_ref().is_some_and(|cover| cover.value == *file);
         if listed.contains(&file.as_str()) || in_a_text || is_cover {
             continue;
         }
-        let taken =
-            source.album.sizes(&format!("builds/{}/{file}", build.slug)).and_then(|sizes| sizes.taken);
         let nearest = taken.and_then(|taken| {
             build.entries.iter().min_by_key(|entry| {
                 let apart = entry.date.value.since(taken.date()).map_or(i32::MAX, |span| span.get_days());

@@ -257,7 +257,7 @@ impl<'a> Writer<'a, '_> {
                     format!("`{target}` has no alt text: say between the brackets what the picture shows"),
                 );
             }
-            let picture = Picture { alt: alt.to_owned(), caption: title.to_owned(), ..picture };
+            let picture = picture.described(alt.to_owned(), title.to_owned());
             // A link within a link would be none: what the person linked wins over opening the photo.
             let linked = self.links.last() == Some(&true);
             return match (block, linked) {

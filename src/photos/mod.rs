@@ -19,7 +19,7 @@
 //! A photo that needs more than the whole budget is a fault.
 //!
 //! The way of a photo, by module: `source` tells the format by the first bytes, `exif` finds
-//! orientation and date, the decoders (`jpeg`, `png`, `raster`) give `planes` little larger than
+//! orientation and date, the decoders (`jpeg`, `png`, `heic`, `raster`) give `planes` little larger than
 //! the largest derivative needs, `resize` makes each size from the one before, `colour` turns a profile's colours into sRGB,
 //! `encode` writes JPEG with nothing but pixels in it, `store` puts it in its place.
 
@@ -43,6 +43,8 @@ mod planes;
 mod jpeg;
 
 mod png;
+
+mod heic;
 
 mod raster;
 

@@ -3,6 +3,7 @@
 use jiff::civil::DateTime;
 
 use crate::photos::exif::{Exif, Orientation};
+use crate::photos::heic::Heic;
 use crate::photos::jpeg::Jpeg;
 use crate::photos::plan::{self, Size};
 use crate::photos::planes::{Decoded, Shelf};
@@ -21,6 +22,7 @@ pub(super) struct Opened<'a> {
 enum Reader<'a> {
     Jpeg(Jpeg<'a>),
     Png(Png<'a>),
+    Heic(Box<Heic<'a>>),
     Other(Raster<'a>),
 }
 
@@ -37,6 +39,11 @@ impl<'a> Opened<'a> {
                 let png = Png::open(file)?;
                 let (exif, profile) = (png.exif, png.profile.clone());
                 Opened { stored: png.size, exif, profile, reader: Reader::Png(png) }
+            }
+            Kind::Heic => {
+                let heic = Heic::open(file)?;
+                let (exif, profile) = (heic.exif, heic.profile.clone());
+                Opened { stored: heic.size, exif, profile, reader: Reader::Heic(Box::new(heic)) }
             }
             Kind::WebP | Kind::Gif => {
                 let raster = Raster::open(file)?;
@@ -60,7 +67,10 @@ impl<'a> Opened<'a> {
 
     /// What is to be done to make it upright.
     pub(super) fn orientation(&self) -> Orientation {
-        Orientation::of(self.exif.orientation.unwrap_or(1))
+        match &self.reader {
+            Reader::Heic(heic) => heic.orientation,
+            _ => Orientation::of(self.exif.orientation.unwrap_or(1)),
+        }
     }
 
     /// When it was taken.
@@ -80,6 +90,7 @@ impl<'a> Opened<'a> {
         let decoder = match &self.reader {
             Reader::Jpeg(jpeg) => jpeg.need(wanted),
             Reader::Png(png) => png.need(wanted),
+            Reader::Heic(heic) => heic.need(wanted),
             Reader::Other(raster) => raster.need(wanted),
         };
         decoder + 12 * wanted.pixels()
@@ -90,6 +101,7 @@ impl<'a> Opened<'a> {
         match &self.reader {
             Reader::Jpeg(jpeg) => jpeg.decode(self.wanted(), shelf),
             Reader::Png(png) => png.decode(self.wanted()),
+            Reader::Heic(heic) => heic.decode(self.wanted()),
             Reader::Other(raster) => raster.decode(self.wanted()),
         }
     }
@@ -100,6 +112,7 @@ impl<'a> Opened<'a> {
 enum Kind {
     Jpeg,
     Png,
+    Heic,
     WebP,
     Gif,
 }
@@ -116,7 +129,7 @@ fn kind(bytes: &[u8]) -> Result<Kind, String> {
         _ if start(b"GIF87a") || start(b"GIF89a") => Ok(Kind::Gif),
         (_, Some(b"avif" | b"avis")) => Err(not_read("AVIF")),
         (_, Some(b"heic" | b"heix" | b"heim" | b"heis" | b"hevc" | b"hevx" | b"mif1" | b"msf1")) => {
-            Err(not_read("HEIC"))
+            Ok(Kind::Heic)
         }
         (_, Some(_)) => Err("a film is not shown: put a still picture of it in its place".into()),
         _ if start(b"II*\0") || start(b"MM\0*") => Err(not_read("TIFF or raw")),
@@ -125,15 +138,16 @@ fn kind(bytes: &[u8]) -> Result<Kind, String> {
         _ if bytes.iter().take(64).all(|byte| *byte == 0) => {
             Err("the file holds only zeros: it was not copied whole; copy it again from the camera".into())
         }
-        _ => {
-            Err("not a picture, whatever its name says: it begins with none of the marks of JPEG, PNG, WebP \
-                  or GIF"
-                .into())
-        }
+        _ => Err(
+            "not a picture, whatever its name says: it begins with none of the marks of JPEG, PNG, WebP, \
+                  HEIC or GIF"
+                .into(),
+        ),
     }
 }
 
-fn not_read(format: &str) -> String {
+/// What is said of a format that is told and not read.
+pub(super) fn not_read(format: &str) -> String {
     format!("{format} pictures are not read: export it as JPEG and put that in its place")
 }
 
@@ -147,7 +161,8 @@ mod tests {
         assert_eq!(kind(b"RIFF\0\0\0\0WEBPVP8 "), Ok(Kind::WebP));
         assert!(kind(b"RIFF\0\0\0\0WAVEfmt ").unwrap_err().contains("not a picture"));
         assert!(kind(b"").unwrap_err().contains("empty"));
-        assert!(kind(b"\0\0\0\x18ftypheic\0\0\0\0").unwrap_err().contains("HEIC"));
+        assert_eq!(kind(b"\0\0\0\x18ftypheic\0\0\0\0"), Ok(Kind::Heic));
+        assert!(kind(b"\0\0\0\x18ftypavif\0\0\0\0").unwrap_err().contains("AVIF"));
         assert!(kind(b"\0\0\0\x18ftypqt  \0\0\0\0").unwrap_err().contains("film"));
         assert!(kind(&[0; 100]).unwrap_err().contains("only zeros"));
         assert!(kind(b"---\ntitle: Lantern\n").unwrap_err().contains("not a picture"));

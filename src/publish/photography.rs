@@ -14,6 +14,9 @@ use super::{Order, cache};
 /// The folder of the site in which photos stand.
 const PHOTOS: &str = "photos";
 
+/// What stands in the place of a photo that could not be read, 800 x 600 px: it is seen on light and dark.
+const LOST: &str = include_str!("lost.svg");
+
 /// What became of the photos.
 #[derive(Debug, Clone, Default)]
 pub struct Photography {
@@ -70,6 +73,9 @@ pub fn photograph(
         round.keep(&format!("{PHOTOS}/{file}"), Kind::Asset)?;
     }
     let mut out = Photography::default();
+    // Those that the log names and the folder does not have: that has been said where they are named.
+    let mut lost: Vec<String> =
+        journal.builds.iter().filter(|build| wanted(build)).flat_map(missing).collect();
     for (source, photo) in sources.iter().zip(&derived.photos) {
         match photo {
             Ok(photo) => {
@@ -79,14 +85,33 @@ pub fn photograph(
                     files: photo.derivatives.iter().map(stands).collect(),
                     share: photo.share.as_ref().map(stands),
                     taken: photo.taken,
+                    soft: photo.placeholder.clone(),
+                    lost: false,
                 };
                 out.sizes.insert(source.name.clone(), sizes);
             }
-            Err(fault) => out.problems.push(Problem::error(Place::file(&fault.name), &fault.reason)),
+            Err(fault) => {
+                out.problems.push(Problem::error(Place::file(&fault.name), &fault.reason));
+                lost.push(source.name.clone());
+            }
         }
+    }
+    if !lost.is_empty() {
+        let path = format!("{PHOTOS}/lost-{}.svg", &blake3::hash(LOST.as_bytes()).to_hex()[..16]);
+        round.put(&path, Kind::Asset, LOST.as_bytes())?;
+        let frame = Sizes { files: vec![(path, 800, 600)], lost: true, ..Sizes::default() };
+        out.sizes.extend(lost.into_iter().map(|name| (name, frame.clone())));
     }
     out.album = Album::new(out.sizes.clone());
     Ok(out)
+}
+
+/// The photos that a build names and its folder does not have.
+fn missing(build: &Build) -> Vec<String> {
+    let named = build.entries.iter().flat_map(|entry| &entry.photos).map(|photo| &photo.file);
+    let named = named.chain(&build.cover).map(|file| &file.value);
+    let gone = named.filter(|file| !build.photos.contains(file));
+    gone.map(|file| format!("builds/{}/{file}", build.slug)).collect()
 }
 
 fn sources(told: &Order, journal: &Journal, wanted: &dyn Fn(&Build) -> bool) -> Vec<photos::Source> {

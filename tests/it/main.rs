@@ -13,6 +13,7 @@ mod ledger;
 mod outside;
 mod pages;
 mod photos;
+mod photos_faulty;
 mod photos_jpeg;
 mod readme;
 mod site;

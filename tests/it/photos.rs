@@ -120,6 +120,25 @@ fn every_format_becomes_upright_jpeg_in_the_widths_of_the_plan() {
 }
 
 #[test]
+fn heic_in_one_piece_and_in_tiles() {
+    let mut studio = Studio::new();
+    for (name, width, height) in [("piece.heic", 460, 300), ("tiles.heic", 1300, 700)] {
+        let settings = heifer::EncodeOptions { quality: 90, ..Default::default() };
+        let file = heifer::encode_rgb8(width, height, corners(width, height).as_raw(), &settings).unwrap();
+        studio.add(name, &file);
+        // Cut off in its pixels.
+        studio.add(&format!("cut-{name}"), &file[..file.len() * 3 / 4]);
+    }
+    let derived = studio.derive();
+    for (index, size) in [(0, (460, 300)), (2, (1300, 700))] {
+        let photo = derived.photos[index].as_ref().unwrap();
+        let file = &photo.derivatives.last().unwrap().file;
+        assert_corners(&fs::read(studio.path("site/photos").join(file)).unwrap(), size);
+        assert!(derived.photos[index + 1].as_ref().unwrap_err().reason.contains("HEIC"));
+    }
+}
+
+#[test]
 fn transparent_and_deep_pictures_lie_on_white() {
     let mut studio = Studio::new();
     let clear =
@@ -226,7 +245,8 @@ fn a_faulty_file_is_named_with_its_reason_and_the_rest_goes_on() {
     studio.add("cut.jpg", &whole[..whole.len() / 2]);
     studio.add("cut.png", &encoded(corners(450, 300), ImageFormat::Png)[..400]);
     studio.add("cut.webp", &encoded(corners(450, 300), ImageFormat::WebP)[..100]);
-    studio.add("phone.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic");
+    studio.add("cut.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic");
+    studio.add("new.avif", b"\0\0\0\x18ftypavif\0\0\0\0mif1avif");
     studio.sources.push(Source {
         name: "gone.jpg".into(),
         path: studio.path("journal/gone.jpg"),
@@ -235,13 +255,13 @@ fn a_faulty_file_is_named_with_its_reason_and_the_rest_goes_on() {
     studio.sources.push(Source { name: "folder.jpg".into(), path: studio.path("journal"), share: false });
     let derived = studio.derive();
     assert!(derived.photos[0].is_ok());
-    let words = ["empty", "not a picture", "cut off", "", "", "HEIC", "no such file", "not a file"];
+    let words = ["empty", "not a picture", "cut off", "", "", "HEIC", "AVIF", "no such file", "not a file"];
     for (source, (photo, words)) in studio.sources[1..].iter().zip(derived.photos[1..].iter().zip(words)) {
         let fault = photo.as_ref().unwrap_err();
         assert_eq!(fault.name, source.name);
         assert!(fault.reason.contains(words), "{}: {}", fault.name, fault.reason);
         assert!(
-            !fault.reason.ends_with('.') && !fault.reason.starts_with(char::is_uppercase) || words == "HEIC"
+            !fault.reason.ends_with('.') && !fault.reason.starts_with(char::is_uppercase) || words == "AVIF"
         );
     }
     assert_eq!(derived.files.len(), derived.photos[0].as_ref().unwrap().derivatives.len());

