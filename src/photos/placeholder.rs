@@ -7,8 +7,8 @@ use crate::photos::plan::Size;
 use crate::photos::planes::{Picture, Shelf};
 use crate::photos::resize::Scaler;
 
-/// The longer side, in pixels: enough for the light and dark of a photo, some 200 bytes.
-const LONGER: u32 = 8;
+/// The longer side, in pixels: enough for the light and dark of a photo, some 120 bytes.
+const LONGER: u32 = 4;
 
 /// A data: URI of `picture` at the size of a placeholder, as PNG.
 pub(super) fn uri(picture: &Picture, scaler: &mut Scaler, shelf: &mut Shelf) -> anyhow::Result<String> {

@@ -10,7 +10,7 @@ pub const WIDTHS: [u32; 3] = [400, 800, 1600];
 
 /// How derivatives are made. Every change that may alter one byte of a derivative changes this text,
 /// and with it every name.
-pub(super) const RECIPE: &str = "endshake photos 2: 400 800 1600 share 1200x630, jpeg 80";
+pub(super) const RECIPE: &str = "endshake photos 3: 400 800 1600 share 1200x630, jpeg 80";
 
 /// The picture for link previews: the proportions that services show whole, in pixels.
 const SHARE: (u32, u32) = (1200, 630);
