@@ -9,7 +9,8 @@ use endshake::cli::{Arguments, Outcome, Streams, run};
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let mut out = std::io::BufWriter::new(anstream::stdout().lock());
-    let mut err = anstream::stderr().lock();
+    // Not locked: photos are told of from several threads.
+    let mut err = anstream::stderr();
     let done = run(&arguments, &mut Streams { out: &mut out, err: &mut err });
     let done = done.and_then(|outcome| {
         out.flush()?;

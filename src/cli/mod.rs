@@ -5,6 +5,7 @@ mod combine;
 mod explain;
 mod fit;
 mod journal;
+mod meter;
 mod publish;
 mod schema;
 mod start;

@@ -8,6 +8,7 @@ use crate::problem::Severity;
 use crate::publish::{Order, publish};
 use crate::report::text;
 
+use super::meter::Meter;
 use super::{Outcome, Streams};
 
 #[derive(Args, Debug)]
@@ -33,7 +34,10 @@ pub(super) fn run(told: &Publish, streams: &mut Streams<'_>) -> anyhow::Result<O
         only: told.only.clone(),
         fresh: told.fresh,
     };
-    let published = publish(&order, &())?;
+    let meter = Meter::new();
+    let published = publish(&order, &meter);
+    meter.end();
+    let published = published?;
     for problem in &published.problems {
         write!(streams.err, "{}", text::problem(problem))?;
     }

@@ -112,6 +112,7 @@ fn each_is_named_with_its_reason_and_has_a_frame_in_its_place() {
     let done = publish(&journal, &[]);
     let said = String::from_utf8(done.stderr).unwrap();
     assert_eq!(done.status.code(), Some(2), "{said}");
+    assert!(!said.contains(['\r', '\x1b']), "a pipe is told of no progress");
     let page = fs::read_to_string(journal.join("site/builds/album.html")).unwrap();
     let images: Vec<&str> =
         page.split("<img ").skip(1).map(|image| image.split('>').next().unwrap()).collect();
