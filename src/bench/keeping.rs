@@ -8,11 +8,13 @@ use std::sync::Arc;
 use anyhow::{Context, Result};
 
 use crate::pages::addresses::{Scope, file_name};
+use crate::pages::theme::Theme;
 use crate::problem::{Problem, Severity};
-use crate::publish::{Checked, Order, Photography, cache, make, photograph};
+use crate::publish::{Checked, Look, Order, Photography, Standing, cache, glance, make, photograph};
 use crate::site::{Site, Written};
 
 use super::answer::{Found, Stock};
+use super::follow::Change;
 
 /// The two sites of a journal at work: the person's own view, and the one that is published.
 pub(super) struct Keeping {
@@ -23,6 +25,11 @@ pub(super) struct Keeping {
     /// Gone with the bench, where the machine names no cache.
     _temporary: Option<tempfile::TempDir>,
     photography: Photography,
+    /// As last read, and how it looks; `None` until then.
+    last: Option<(Arc<Checked>, Theme)>,
+    /// What of either site stands.
+    standing: Standing,
+    public_standing: Standing,
     broken: Broken,
     shown: Arc<Shown>,
 }
@@ -36,18 +43,20 @@ struct Broken {
 }
 
 /// What is on show: files of the private site, and for its photos those of the public one.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Shown {
     private: PathBuf,
     public: PathBuf,
     files: BTreeSet<String>,
     /// Pages of builds that cannot be read now, as they were when they could.
     kept: BTreeMap<String, Arc<[u8]>>,
+    /// Pages that were made ahead of all others.
+    ahead: BTreeMap<String, Arc<[u8]>>,
 }
 
 /// One save's work on what the browser shows.
 pub(super) struct Seen {
-    pub(super) checked: Checked,
+    pub(super) checked: Arc<Checked>,
     pub(super) problems: Vec<Problem>,
     /// Whether what the browser shows is other than before.
     pub(super) changed: bool,
@@ -67,6 +76,9 @@ impl Keeping {
             public,
             _temporary: temporary,
             photography: Photography::default(),
+            last: None,
+            standing: Standing::default(),
+            public_standing: Standing::default(),
             broken: Broken::default(),
             shown: Arc::default(),
         })
@@ -77,9 +89,37 @@ impl Keeping {
         Arc::clone(&self.shown)
     }
 
-    /// Reads the journal and brings the person's own view up to date.
-    pub(super) fn see(&mut self) -> Result<Seen> {
-        let checked = Checked::read(&self.order.journal)?;
+    /// Reads the journal, and checks what a change could reach.
+    pub(super) fn read(&self) -> Result<Arc<Checked>> {
+        Ok(Arc::new(match &self.last {
+            Some((before, _)) => Checked::again(&self.order.journal, before)?,
+            None => Checked::read(&self.order.journal)?,
+        }))
+    }
+
+    /// Where only texts of builds changed: shows the pages of these builds before all others are
+    /// made, and tells whether there is anything new on them. A build that cannot be read waits for
+    /// [`Keeping::see`].
+    pub(super) fn glance(&mut self, checked: &Checked, change: &Change) -> Result<bool> {
+        let (Some((_, theme)), Some(slugs)) = (&self.last, builds_only(change)) else { return Ok(false) };
+        let broken = Broken::of(&checked.problems);
+        if broken != Broken::default() || self.broken != Broken::default() {
+            return Ok(false);
+        }
+        let scope = Scope { only: None, private: true };
+        let look = Look { theme, scope, album: self.photography.album() };
+        let mut shown = Shown::clone(&self.shown);
+        for page in glance(checked, look, &slugs)? {
+            shown.files.insert(page.path.clone());
+            shown.ahead.insert(page.path, page.bytes.into());
+        }
+        let changed = shown.ahead != self.shown.ahead;
+        self.shown = Arc::new(shown);
+        Ok(changed)
+    }
+
+    /// Brings the person's own view of a journal up to date.
+    pub(super) fn see(&mut self, checked: Arc<Checked>) -> Result<Seen> {
         let theme = checked.theme(&self.order.journal)?;
         let photos = {
             let round = self.public.begin();
@@ -97,18 +137,23 @@ impl Keeping {
         if !first && broken.rest && !self.broken.rest {
             drop(round);
             crate::problem::sort(&mut problems);
+            self.last = Some((Arc::clone(&checked), theme));
             return Ok(Seen { checked, problems, changed: false });
         }
         let kept = kept(&self.shown, &broken, if first { None } else { Some(&self.broken) });
         let scope = Scope { only: None, private: true };
-        let made = make(&round, &checked, &theme, scope, self.photography.album())?;
+        let look = Look { theme: &theme, scope, album: self.photography.album() };
+        let made = make(&round, &checked, look, &mut self.standing)?;
         let written = round.finish()?;
+        self.standing.stamp(self.private.folder());
         problems.extend(made.problems);
         crate::problem::sort(&mut problems);
         let changed = written != Written { unchanged: written.unchanged, ..Written::default() }
             || kept.keys().ne(self.shown.kept.keys());
         self.broken = broken;
+        self.last = Some((Arc::clone(&checked), theme));
         self.shown = Arc::new(Shown {
+            ahead: BTreeMap::new(),
             private: self.private.folder().to_owned(),
             public: self.public.folder().to_owned(),
             files: made.files.into_iter().chain(self.photography.files()).collect(),
@@ -123,14 +168,29 @@ impl Keeping {
         let round = self.public.begin();
         let photography = photograph(&round, &self.order, &checked.journal, &|build| !build.hidden, &())?;
         let scope = Scope { only: None, private: false };
-        make(&round, checked, &theme, scope, photography.album())?;
-        round.finish()
+        let look = Look { theme: &theme, scope, album: photography.album() };
+        make(&round, checked, look, &mut self.public_standing)?;
+        let written = round.finish()?;
+        self.public_standing.stamp(self.public.folder());
+        Ok(written)
     }
+}
+
+/// The builds whose texts changed, where nothing else did.
+fn builds_only(change: &Change) -> Option<BTreeSet<String>> {
+    if change.all {
+        return None;
+    }
+    let slug = |path: &String| {
+        let (slug, name) = path.strip_prefix("builds/")?.split_once('/')?;
+        name.ends_with(".md").then(|| slug.to_owned())
+    };
+    change.files.iter().map(slug).collect()
 }
 
 impl Stock for Shown {
     fn find(&self, path: &str) -> Option<Found> {
-        if let Some(page) = self.kept.get(path) {
+        if let Some(page) = self.kept.get(path).or_else(|| self.ahead.get(path)) {
             return Some(Found::Bytes(page.to_vec().into()));
         }
         if !self.files.contains(path) {

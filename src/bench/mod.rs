@@ -39,7 +39,8 @@ pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) 
     let mut follower = Follower::new(&order.journal)?;
     let mut keeping = Keeping::open(order)?;
     let mut told = Notices::default();
-    let seen = keeping.see()?;
+    let checked = keeping.read()?;
+    let seen = keeping.see(checked)?;
     let mut state = State::of(&seen.checked, &seen.problems);
     write!(out, "{}", state.problems())?;
     let server = Server::open(port, keeping.shown())?;
@@ -59,14 +60,22 @@ pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) 
     publish(&mut keeping, &seen.checked, &server, &mut told, out)?;
     loop {
         let looking = follower.is_looking();
-        follower.wait()?;
+        let change = follower.wait()?;
         if follower.is_looking() && !looking {
             writeln!(
                 out,
                 "the system gives no more notices of changes: the journal is looked through twice a second"
             )?;
         }
-        match keeping.see() {
+        let read = keeping.read();
+        // What the person looks at first; then all the rest of it.
+        if let Ok(checked) = &read
+            && keeping.glance(checked, &change).unwrap_or(false)
+        {
+            server.show(keeping.shown());
+            server.tell(&told.next(&checked.problems));
+        }
+        match read.and_then(|checked| keeping.see(checked)) {
             Err(error) => {
                 writeln!(out, "{error:#}")?;
                 server.tell(&told.fault(&format!("{error:#}")));

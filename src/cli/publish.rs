@@ -22,7 +22,7 @@ pub(super) struct Publish {
     /// One watch's site, to send or to hand over with it
     #[arg(long, value_name = "BUILD")]
     only: Option<String>,
-    /// Make every photo again
+    /// Make every photo and every page again
     #[arg(long)]
     fresh: bool,
 }

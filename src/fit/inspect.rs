@@ -50,6 +50,12 @@ pub struct Counts {
 /// The findings whose acceptance would hide a danger.
 const NEVER_ACCEPTED: [&str; 3] = ["water-claim", "crystal-strength", "part-booked-once"];
 
+impl AsRef<Report> for Report {
+    fn as_ref(&self) -> &Report {
+        self
+    }
+}
+
 impl Report {
     /// How many findings have which verdict.
     pub fn counts(&self) -> Counts {
@@ -140,10 +146,10 @@ pub fn judge_after(watch: &Watch<'_>, bands: &Bands, before: &[Finding], changed
 
 /// What is wrong beyond what reading and replaying tell: what is accepted in vain, where the log
 /// contradicts itself, states of wind that nobody can read, tests made void, work on lume that may be radioactive. `reports` are those of [`all`].
-pub fn problems(journal: &Journal, ledger: &Ledger, reports: &[Report]) -> Vec<Problem> {
+pub fn problems<R: AsRef<Report>>(journal: &Journal, ledger: &Ledger, reports: &[R]) -> Vec<Problem> {
     let builds = journal.builds.iter().zip(reports);
     let mut problems: Vec<Problem> =
-        builds.flat_map(|(build, report)| check_accepted(journal, build, report)).collect();
+        builds.flat_map(|(build, report)| check_accepted(journal, build, report.as_ref())).collect();
     problems.extend(wrongs::of(journal, ledger));
     problems.extend(records::check(journal));
     problems.extend(cautions::problems(journal, ledger));

@@ -1,6 +1,7 @@
 //! Every page of a site: from a checked journal to the files that are published.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
@@ -16,7 +17,9 @@ use super::addresses::{Addresses, Scope, root, way};
 use super::album::Album;
 use super::checked::Checked;
 use super::context::{Frame, NavItem, PhotosOfBuild, PhotosPage, SearchPage, Sharing};
+use super::digest::{Digest, Digests, digest};
 use super::feed::{self, Feed, FeedEntry};
+use super::kept::{Few, Kept};
 use super::render::{self, FileKind, POLICY, SiteFile};
 use super::search::{self, Searchable};
 use super::source::Source;
@@ -33,13 +36,19 @@ pub struct Input<'a> {
     /// The bands in force.
     pub bands: &'a Bands,
     /// The findings by build's slug; hidden builds may be among them.
-    pub reports: &'a BTreeMap<String, Report>,
+    pub reports: &'a BTreeMap<String, Arc<Report>>,
+    /// What the journal's builds and parts rest on.
+    pub digests: &'a Digests,
     /// The published photos.
     pub album: &'a Album,
     /// How it looks.
     pub theme: &'a Theme,
     /// What of it is published.
     pub scope: Scope<'a>,
+    /// The pages that may stand already.
+    pub kept: &'a Kept,
+    /// Whether a page, by its path, stands as it was made.
+    pub stands: &'a (dyn Fn(&str) -> bool + Sync),
 }
 
 /// The files of a site.
@@ -47,12 +56,31 @@ pub struct Input<'a> {
 pub struct Pages {
     /// In the order of their kinds, then by path.
     pub files: Vec<SiteFile>,
+    /// The paths of pages that were not made, because they stand.
+    pub standing: Vec<String>,
+    /// The pages that need not be made next time.
+    pub kept: Kept,
     /// What could not be shown as it was written.
     pub problems: Vec<Problem>,
 }
 
 /// The page to open first.
 pub const START: &str = "index.html";
+
+/// Makes the pages of some builds alone, and of their entries, as [`all`] would: to be seen before
+/// all others are made.
+pub fn some(input: &Input<'_>, slugs: &BTreeSet<String>) -> anyhow::Result<Vec<SiteFile>> {
+    let with_pages = Source::parts_with_pages(input.journal, input.ledger, input.scope);
+    let ids: Vec<&str> = ALL.iter().map(|check| check.id).collect();
+    let addresses = Addresses::of(input.journal, input.scope, &with_pages, &ids);
+    let source = Source::new(input.journal, input.ledger, &addresses, input.album, input.scope);
+    let builds = gallery::order(&source);
+    let checked = BTreeMap::new();
+    let maker = Maker::new(input, &source, &builds, &checked);
+    let wanted = builds.iter().enumerate().filter(|(_, build)| slugs.contains(&build.slug));
+    let made: anyhow::Result<Vec<Made>> = wanted.map(|(at, build)| maker.build(at, build)).collect();
+    Ok(made?.into_iter().flat_map(|made| made.files).collect())
+}
 
 /// Makes every page. An error is a template's fault or the machine's; a faulty text is a problem.
 pub fn all(input: &Input<'_>) -> anyhow::Result<Pages> {
@@ -63,9 +91,9 @@ pub fn all(input: &Input<'_>) -> anyhow::Result<Pages> {
     let builds = gallery::order(&source);
     let checked: BTreeMap<String, Checked> = builds
         .par_iter()
-        .map(|build| (build.slug.clone(), Checked::of(&source, build, input.reports.get(&build.slug))))
+        .map(|build| (build.slug.clone(), Checked::brief(&source, build, input.reports.get(&build.slug))))
         .collect();
-    let maker = Maker { input, source: &source, builds: &builds, checked: &checked };
+    let maker = Maker::new(input, &source, &builds, &checked);
 
     let made: Vec<Made> = [
         maker.builds()?,
@@ -78,8 +106,16 @@ pub fn all(input: &Input<'_>) -> anyhow::Result<Pages> {
     let mut found = Vec::new();
     let mut days = Vec::new();
     for made in made {
+        if let Some((name, digest)) = made.keep {
+            let few =
+                Few { digest, paths: made.paths.clone(), found: made.found.clone(), day: made.day.clone() };
+            out.kept.keep(name, few);
+        }
+        if made.files.is_empty() {
+            out.standing.extend(made.paths.iter().cloned());
+        }
         if !made.day.is_empty() || made.listed {
-            days.extend(made.files.iter().map(|file| (file.path.clone(), made.day.clone())));
+            days.extend(made.paths.into_iter().map(|path| (path, made.day.clone())));
         }
         out.files.extend(made.files);
         out.problems.extend(made.problems);
@@ -108,6 +144,30 @@ struct Made {
     day: String,
     /// In the sitemap, with or without a day.
     listed: bool,
+    /// Where the pages stand in the site; `files` is empty where they stand there already.
+    paths: Vec<String>,
+    /// The name and the digest under which they are kept for the next time; `None` where they are
+    /// made each time.
+    keep: Option<(String, Digest)>,
+}
+
+impl Made {
+    /// One page of its own, that is in the sitemap.
+    fn page(page: SiteFile) -> Made {
+        Made { paths: vec![page.path.clone()], files: vec![page], listed: true, ..Made::default() }
+    }
+
+    /// Pages that stand.
+    fn standing(few: &Few, keep: (String, Digest)) -> Made {
+        Made {
+            found: few.found.clone(),
+            day: few.day.clone(),
+            listed: true,
+            paths: few.paths.clone(),
+            keep: Some(keep),
+            ..Made::default()
+        }
+    }
 }
 
 struct Maker<'a> {
@@ -115,6 +175,10 @@ struct Maker<'a> {
     source: &'a Source<'a>,
     builds: &'a [&'a Build],
     checked: &'a BTreeMap<String, Checked>,
+    /// Of how everything looks and where it stands.
+    looks: Digest,
+    /// Of each build's photos.
+    photos: BTreeMap<&'a str, Digest>,
 }
 
 /// What a frame says of its page.
@@ -131,17 +195,54 @@ struct About<'a> {
     kind: &'a str,
 }
 
-impl Maker<'_> {
+impl<'a> Maker<'a> {
+    fn new(
+        input: &'a Input<'a>,
+        source: &'a Source<'a>,
+        builds: &'a [&'a Build],
+        checked: &'a BTreeMap<String, Checked>,
+    ) -> Maker<'a> {
+        let photos = builds.iter().map(|build| {
+            let sizes = build
+                .photos
+                .iter()
+                .map(|photo| source.album.sizes(&format!("builds/{}/{photo}", build.slug)));
+            (build.slug.as_str(), digest(&format!("{:?}", sizes.collect::<Vec<_>>())))
+        });
+        let looks = format!("{} {:?} {:?}", input.theme.digest, input.scope, source.addresses);
+        Maker { input, source, builds, checked, looks: digest(&looks), photos: photos.collect() }
+    }
+
     fn builds(&self) -> anyhow::Result<Vec<Made>> {
-        let each = self.builds.par_iter().enumerate().map(|(at, build)| self.build(at, build));
+        let each = self.builds.par_iter().enumerate().map(|(at, build)| {
+            let name = format!("build {}", build.slug);
+            let Some(digest) = self.digest_of(at, build) else { return self.build(at, build) };
+            if let Some(few) = self.input.kept.few(&name, &digest, self.input.stands) {
+                return Ok(Made::standing(few, (name, digest)));
+            }
+            let mut made = self.build(at, build)?;
+            // What could not be shown has to be told again.
+            if made.problems.is_empty() {
+                made.keep = Some((name, digest));
+            }
+            Ok(made)
+        });
         each.collect()
+    }
+
+    /// Of all that the pages of a build are made of.
+    fn digest_of(&self, at: usize, build: &Build) -> Option<Digest> {
+        let own = self.input.digests.build(&build.slug)?;
+        let photos = self.photos.get(build.slug.as_str())?;
+        let neighbour = |at: Option<usize>| Some(self.builds.get(at?)?.slug.as_str());
+        let neighbours = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
+        Some(digest(&format!("{} {own} {photos} {neighbours:?}", self.looks)))
     }
 
     fn build(&self, at: usize, build: &Build) -> anyhow::Result<Made> {
         let source = self.source;
         let Some(path) = source.addresses.builds.get(&build.slug) else { return Ok(Made::default()) };
-        let none = Checked::default();
-        let checked = self.checked.get(&build.slug).unwrap_or(&none);
+        let checked = &Checked::of(source, build, self.input.reports.get(&build.slug));
         let mut made = Made { day: build_page::last_day(build), listed: true, ..Made::default() };
         let neighbour = |at: Option<usize>| source.build_link(path, &self.builds.get(at?)?.slug);
         let neighbours = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
@@ -222,6 +323,7 @@ impl Maker<'_> {
                 text: format!("{text} {} {}", changes.join(" "), captions.join(" ")),
             });
         }
+        made.paths = made.files.iter().map(|file| file.path.clone()).collect();
         Ok(made)
     }
 
@@ -232,6 +334,16 @@ impl Maker<'_> {
             let Some(path) = source.addresses.parts.get(&unit.id) else { return Ok(Made::default()) };
             let neighbour = |at: Option<usize>| Some(source.part_link(path, &units.get(at?)?.id));
             let neighbours = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
+            let name = format!("part {}", unit.id);
+            let mut digest_of = format!("{} {:?}", self.looks, neighbours);
+            digest_of.push_str(&self.input.digests.part(source.ledger, &unit.id));
+            for slug in self.input.digests.builds_of(&unit.id) {
+                digest_of.push_str(self.photos.get(slug).map_or("", String::as_str));
+            }
+            let digest = digest(&digest_of);
+            if let Some(few) = self.input.kept.few(&name, &digest, self.input.stands) {
+                return Ok(Made::standing(few, (name, digest)));
+            }
             let shown = parts::page(source, unit, path, self.findings_of(unit, path), neighbours);
             let description = format!("{}, {}.", words::capital(&shown.part.kind), shown.now);
             let about = About {
@@ -254,7 +366,7 @@ impl Maker<'_> {
                 names: unit.id.clone(),
                 text: format!("{} {} {}", shown.part.from, shown.part.notes.join(" "), history.join(" ")),
             };
-            Ok(Made { files: vec![page], found: vec![found], listed: true, ..Made::default() })
+            Ok(Made { found: vec![found], keep: Some((name, digest)), ..Made::page(page) })
         });
         each.collect()
     }
@@ -311,7 +423,7 @@ impl Maker<'_> {
         let frame = self.frame(path, &about);
         let day = self.builds.first().map(|build| build_page::last_day(build)).unwrap_or_default();
         let page = render::page(self.input.theme, "gallery.html", path, &frame, "gallery", &shown)?;
-        Ok(Made { files: vec![page], day, listed: true, ..Made::default() })
+        Ok(Made { day, ..Made::page(page) })
     }
 
     fn bin(&self) -> anyhow::Result<Made> {
@@ -332,7 +444,7 @@ impl Maker<'_> {
         };
         let page =
             render::page(self.input.theme, "bin.html", path, &self.frame(path, &about), "bin", &shown)?;
-        Ok(Made { files: vec![page], listed: true, ..Made::default() })
+        Ok(Made::page(page))
     }
 
     fn photos(&self) -> anyhow::Result<Made> {
@@ -361,7 +473,7 @@ impl Maker<'_> {
         };
         let page =
             render::page(self.input.theme, "photos.html", path, &self.frame(path, &about), "photos", &shown)?;
-        Ok(Made { files: vec![page], listed: true, ..Made::default() })
+        Ok(Made::page(page))
     }
 
     fn audit(&self) -> anyhow::Result<Made> {
@@ -379,7 +491,7 @@ impl Maker<'_> {
         };
         let page =
             render::page(self.input.theme, "audit.html", path, &self.frame(path, &about), "audit", &shown)?;
-        Ok(Made { files: vec![page], listed: true, ..Made::default() })
+        Ok(Made::page(page))
     }
 
     fn checks(&self) -> anyhow::Result<Vec<Made>> {
@@ -426,10 +538,10 @@ impl Maker<'_> {
                 text: format!("{asks} {}", shown.formula),
                 ..Searchable::default()
             };
-            Ok(Made { files: vec![page], found: vec![found], listed: true, ..Made::default() })
+            Ok(Made { found: vec![found], ..Made::page(page) })
         });
         let each: anyhow::Result<Vec<Made>> = each.collect();
-        let mut out = vec![Made { files: vec![page], listed: true, ..Made::default() }];
+        let mut out = vec![Made::page(page)];
         out.extend(each?);
         Ok(out)
     }

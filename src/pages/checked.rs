@@ -1,6 +1,7 @@
 //! What the checks and the drawings say of one build.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::draw;
 use crate::fit::inspect::Report;
@@ -15,7 +16,7 @@ use super::{drawings, findings, timing};
 #[derive(Debug, Clone, Default)]
 pub(super) struct Checked {
     /// The findings and headline figures; `None` where the build could not be checked.
-    pub(super) report: Option<Report>,
+    pub(super) report: Option<Arc<Report>>,
     /// The headline figures.
     pub(super) headline: draw::Headline,
     /// The section through the watch.
@@ -38,8 +39,18 @@ pub(super) struct Checked {
 }
 
 impl Checked {
-    /// Puts together what pages need of a build's report.
-    pub(super) fn of(source: &Source<'_>, build: &Build, report: Option<&Report>) -> Checked {
+    /// What the pages of many builds need of each: its report and its outline.
+    pub(super) fn brief(source: &Source<'_>, build: &Build, report: Option<&Arc<Report>>) -> Checked {
+        let mut out = Checked::default();
+        if let Some(report) = report {
+            out.tell(report);
+            out.outline = drawings::outline(source, build, report);
+        }
+        out
+    }
+
+    /// Puts together what a build's own pages need of its report.
+    pub(super) fn of(source: &Source<'_>, build: &Build, report: Option<&Arc<Report>>) -> Checked {
         let readings = crate::fit::records::readings(build);
         let lift = lift_angle(source, build);
         let mut out = Checked {
@@ -48,23 +59,27 @@ impl Checked {
             ..Checked::default()
         };
         if let Some(report) = report {
-            let told = report.headline;
-            out.headline = draw::Headline {
-                diameter: told.diameter,
-                lug_to_lug: told.lug_to_lug,
-                lug_width: told.lug_width,
-                thickness: told.thickness,
-                ..draw::Headline::default()
-            };
-            out.wanted = findings::wanted(&report.findings);
+            out.tell(report);
             let drawn = drawings::drawings(source, build, report);
             out.section = drawn.section;
             out.plan = drawn.plan;
             out.outline = drawn.outline;
             out.seats = drawings::seats(source, build);
-            out.report = Some(report.clone());
         }
         out
+    }
+
+    fn tell(&mut self, report: &Arc<Report>) {
+        let told = report.headline;
+        self.headline = draw::Headline {
+            diameter: told.diameter,
+            lug_to_lug: told.lug_to_lug,
+            lug_width: told.lug_width,
+            thickness: told.thickness,
+            ..draw::Headline::default()
+        };
+        self.wanted = findings::wanted(&report.findings);
+        self.report = Some(Arc::clone(report));
     }
 }
 

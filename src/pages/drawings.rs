@@ -51,6 +51,14 @@ pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> D
     }
 }
 
+/// The outline alone.
+pub(super) fn outline(source: &Source<'_>, build: &Build, report: &Report) -> Option<draw::Outline> {
+    let as_of = source.ledger.last_day(source.journal);
+    let of = |stage| Watch::of(source.journal, source.ledger, build, as_of, stage);
+    let watch = draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), report);
+    watch.case.is_some().then(|| draw::Outline::of(&watch, state(build.state)))
+}
+
 fn drawn(section: &Section) -> bool {
     !section.wide_svg.is_empty()
 }

@@ -16,6 +16,10 @@ pub mod addresses;
 
 pub mod album;
 
+pub mod digest;
+
+mod kept;
+
 mod source;
 
 pub mod caution;
@@ -52,4 +56,5 @@ pub mod structured;
 
 mod all;
 
-pub use all::{Input, Pages, START, all};
+pub use all::{Input, Pages, START, all, some};
+pub use kept::Kept;

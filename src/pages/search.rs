@@ -6,13 +6,14 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::markup::fold;
 use super::render::{FileKind, SiteFile};
 
 /// What can be found.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Searchable {
     /// The page's path in the site, with an anchor where that helps.
     pub path: String,

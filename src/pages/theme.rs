@@ -41,6 +41,8 @@ pub struct Theme {
     pub(super) tera: Tera,
     /// By the name that the theme's files use, as `style.css` or `scripts/lightbox.js`.
     assets: BTreeMap<String, Asset>,
+    /// Of all its files.
+    pub(super) digest: super::digest::Digest,
 }
 
 impl Theme {
@@ -61,6 +63,13 @@ impl Theme {
         let others = NAMES.iter().filter(|other| **other != DEFAULT && **other != name);
         let extra: Vec<_> = others.map(|other| (format!("{other}/"), built_in(other))).collect();
 
+        let mut hasher = blake3::Hasher::new();
+        for (prefix, files) in layers.iter().chain(&extra) {
+            for (path, bytes) in files {
+                hasher.update(format!("{prefix}{path} {}\n", bytes.len()).as_bytes()).update(bytes);
+            }
+        }
+        let digest = hasher.finalize().to_hex().to_string();
         let mut tera = Tera::new();
         tera.autoescape_on(vec![".html", ".xml", ".svg"]);
         tera.set_fallback_prefixes(
@@ -76,7 +85,7 @@ impl Theme {
         }
         tera.add_raw_templates(templates).with_context(|| format!("the theme `{name}` cannot be read"))?;
         let files: Vec<_> = layers.iter().map(|(_, files)| files).collect();
-        Ok(Theme { tera, assets: assets(&files)? })
+        Ok(Theme { tera, assets: assets(&files)?, digest })
     }
 
     /// The theme `name` with what lies in the journal's `themes/<name>/`.

@@ -241,7 +241,11 @@ fn gather(sources: &[Source], results: Vec<make::Result>) -> Derived {
         .iter()
         .zip(results)
         .map(|(source, result)| match result.outcome {
-            Ok(photo) => {
+            Ok(mut photo) => {
+                // One that was made for an earlier run, or for the same photo elsewhere.
+                if !source.share {
+                    photo.share = None;
+                }
                 files.extend(photo.derivatives.iter().chain(&photo.share).map(|one| one.file.clone()));
                 Ok(photo)
             }

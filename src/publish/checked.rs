@@ -2,13 +2,16 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 use anyhow::Context as _;
+use rayon::prelude::*;
 
 use crate::fit::bands::Bands;
 use crate::fit::inspect::{self, Report};
 use crate::journal::{self, Journal};
 use crate::ledger::Ledger;
+use crate::pages::digest::Digests;
 use crate::pages::theme::Theme;
 use crate::problem::Problem;
 
@@ -22,7 +25,9 @@ pub struct Checked {
     /// The bands in force.
     pub bands: Bands,
     /// The findings by build's slug.
-    pub reports: BTreeMap<String, Report>,
+    pub reports: BTreeMap<String, Arc<Report>>,
+    /// What the findings and the pages rest on.
+    pub digests: Digests,
     /// What is wrong, in no order.
     pub problems: Vec<Problem>,
 }
@@ -30,15 +35,39 @@ pub struct Checked {
 impl Checked {
     /// Reads and checks a journal.
     pub fn read(root: &Path) -> anyhow::Result<Checked> {
+        Checked::after(root, None)
+    }
+
+    /// Reads a journal again, and checks those builds that rest on something else than `before`; the
+    /// result is that of [`Checked::read`].
+    pub fn again(root: &Path, before: &Checked) -> anyhow::Result<Checked> {
+        Checked::after(root, Some(before))
+    }
+
+    fn after(root: &Path, before: Option<&Checked>) -> anyhow::Result<Checked> {
         let journal = journal::read(journal::folder::read(root)?);
         let ledger = Ledger::of(&journal);
         let (bands, mut problems) = Bands::of(&journal);
-        let reports = inspect::all(&journal, &ledger, &bands, ledger.last_day(&journal));
+        let digests = Digests::of(&journal, &ledger, &bands);
+        let today = ledger.last_day(&journal);
+        let stands = |slug: &str| {
+            let before = before?;
+            let same = digests.build(slug).is_some() && before.digests.build(slug) == digests.build(slug);
+            before.reports.get(slug).filter(|_| same).cloned()
+        };
+        let reports: Vec<Arc<Report>> = journal
+            .builds
+            .par_iter()
+            .map(|build| match stands(&build.slug) {
+                Some(report) => report,
+                None => Arc::new(inspect::inspect(&journal, &ledger, &bands, build, today)),
+            })
+            .collect();
         problems.extend(inspect::problems(&journal, &ledger, &reports));
         problems.extend(journal.problems.iter().cloned());
         problems.extend(ledger.problems.iter().cloned());
         let reports = reports.into_iter().map(|report| (report.slug.clone(), report)).collect();
-        Ok(Checked { journal, ledger, bands, reports, problems })
+        Ok(Checked { journal, ledger, bands, reports, digests, problems })
     }
 
     /// The theme that the journal asks for.

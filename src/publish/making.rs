@@ -1,45 +1,60 @@
 //! From a checked journal to the files of its site, put into a round.
 
+use std::collections::BTreeSet;
+
 use crate::pages::addresses::Scope;
 use crate::pages::album::Album;
-use crate::pages::render::FileKind;
+use crate::pages::render::{FileKind, SiteFile};
 use crate::pages::theme::Theme;
-use crate::pages::{self, Input};
+use crate::pages::{self, Input, Kept};
 use crate::problem::Problem;
 use crate::site::{Kind, Round};
 
-use super::Checked;
+use super::{Checked, Standing};
 
 /// What was made.
 #[derive(Debug, Clone, Default)]
 pub struct Made {
     /// The paths of the pages.
     pub pages: Vec<String>,
+    /// How many of them stood already.
+    pub kept: usize,
     /// The paths of all files but photos.
     pub files: Vec<String>,
     /// What could not be shown as it was written.
     pub problems: Vec<Problem>,
 }
 
-/// Makes every file of the site but its photos, and puts it into the round.
+/// How a journal is shown.
+#[derive(Clone, Copy)]
+pub struct Look<'a> {
+    /// In which theme.
+    pub theme: &'a Theme,
+    /// How much of it.
+    pub scope: Scope<'a>,
+    /// With which photos.
+    pub album: &'a Album,
+}
+
+/// Makes the files of the site but its photos, and puts them into the round. Pages that `standing`
+/// knows to be what they would be are kept; afterwards it knows those of this round.
 pub fn make(
     round: &Round<'_>,
     checked: &Checked,
-    theme: &Theme,
-    scope: Scope<'_>,
-    album: &Album,
+    look: Look<'_>,
+    standing: &mut Standing,
 ) -> anyhow::Result<Made> {
-    let input = Input {
-        journal: &checked.journal,
-        ledger: &checked.ledger,
-        bands: &checked.bands,
-        reports: &checked.reports,
-        album,
-        theme,
-        scope,
+    let stands = |path: &str| round.is_ours(path) && standing.stands(round.folder(), path);
+    let pages = pages::all(&input(checked, look, &standing.kept, &stands))?;
+    let mut made = Made {
+        kept: pages.standing.len(),
+        pages: pages.standing.clone(),
+        files: pages.standing,
+        problems: pages.problems,
     };
-    let pages = pages::all(&input)?;
-    let mut made = Made { problems: pages.problems, ..Made::default() };
+    for path in &made.pages {
+        round.keep(path, Kind::Page)?;
+    }
     for file in pages.files {
         let kind = match file.kind {
             FileKind::Asset => Kind::Asset,
@@ -52,5 +67,31 @@ pub fn make(
         }
         made.files.push(file.path);
     }
+    standing.kept = pages.kept;
     Ok(made)
+}
+
+/// Makes the pages of some builds alone, to be seen before all others are made.
+pub fn glance(checked: &Checked, look: Look<'_>, slugs: &BTreeSet<String>) -> anyhow::Result<Vec<SiteFile>> {
+    pages::some(&input(checked, look, &Kept::default(), &|_| false), slugs)
+}
+
+fn input<'a>(
+    checked: &'a Checked,
+    look: Look<'a>,
+    kept: &'a Kept,
+    stands: &'a (dyn Fn(&str) -> bool + Sync),
+) -> Input<'a> {
+    Input {
+        journal: &checked.journal,
+        ledger: &checked.ledger,
+        bands: &checked.bands,
+        reports: &checked.reports,
+        digests: &checked.digests,
+        album: look.album,
+        theme: look.theme,
+        scope: look.scope,
+        kept,
+        stands,
+    }
 }

@@ -5,6 +5,7 @@
 mod checked;
 mod making;
 mod photography;
+mod standing;
 
 use std::path::PathBuf;
 
@@ -16,8 +17,9 @@ use crate::problem::{Problem, did_you_mean};
 use crate::site::{Site, Written};
 
 pub use checked::Checked;
-pub use making::make;
+pub use making::{Look, glance, make};
 pub use photography::{Photography, photograph};
+pub use standing::Standing;
 
 /// What is to be published, and where.
 #[derive(Debug, Clone, Default)]
@@ -28,7 +30,7 @@ pub struct Order {
     pub to: Option<PathBuf>,
     /// One build's site.
     pub only: Option<String>,
-    /// Make every photo again.
+    /// Make every photo and every page again.
     pub fresh: bool,
 }
 
@@ -39,6 +41,8 @@ pub struct Published {
     pub start: PathBuf,
     /// How many pages the site has.
     pub pages: usize,
+    /// How many of them stood already and were not made again.
+    pub kept: usize,
     /// What became of the files.
     pub written: Written,
     /// Everything that is wrong with the journal.
@@ -65,11 +69,24 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
     let photography = photograph(&round, told, &checked.journal, &wanted, progress)?;
     let mut problems = checked.problems.clone();
     problems.extend(photography.problems.iter().cloned());
-    let made = make(&round, &checked, &theme, scope, photography.album())?;
+    // The site of one build is seldom made twice in a row from the same journal.
+    let remember = !told.fresh && scope.only.is_none();
+    let mut standing = if remember { Standing::load(round.folder()) } else { Standing::default() };
+    let look = Look { theme: &theme, scope, album: photography.album() };
+    let made = make(&round, &checked, look, &mut standing)?;
     problems.extend(made.problems);
+    let folder = round.folder().to_owned();
     let written = round.finish()?;
+    standing.stamp(&folder);
+    standing.store(&folder);
     crate::problem::sort(&mut problems);
-    Ok(Published { start: target.join(pages::START), pages: made.pages.len(), written, problems })
+    Ok(Published {
+        start: target.join(pages::START),
+        pages: made.pages.len(),
+        kept: made.kept,
+        written,
+        problems,
+    })
 }
 
 /// The build that alone is published; one that is not there is a fault of the command.

@@ -121,6 +121,11 @@ impl<'a> Round<'a> {
         Ok(())
     }
 
+    /// Whether the file at `path` is one that the last round left there as it was put.
+    pub fn is_ours(&self, path: &str) -> bool {
+        self.site.manifest.files.get(path).is_some_and(|hashes| hashes.len() == 1)
+    }
+
     /// Keeps a file that stands in the folder and is right: one that the caller wrote under its
     /// content name into a folder that it claimed, or one of an earlier round.
     pub fn keep(&self, path: &str, kind: Kind) -> Result<()> {

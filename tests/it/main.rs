@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "where a test finds nothing it must fail at that line")]
 
 mod advice;
+mod again;
+mod bench_command;
 mod bench_server;
 mod drawings;
 mod example;

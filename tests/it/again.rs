@@ -1,0 +1,239 @@
+//! Whatever is edited between two runs, publishing again gives the bytes of publishing afresh.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+use endshake::publish::{Checked, Order, publish};
+
+/// Texts that logs are made of: sizes, alterations, stays, tests, and what cannot be read.
+const LOGS: [&str; 9] = [
+    "measured:\n  strap: { width: 19.8 }\n",
+    "altered:\n  - { part: lot, how: refinished, as: from-lot }\n",
+    "measured:\n  shared: { width: 19.6 }\n",
+    "removed: [strap]\n",
+    "fitted: { strap: spare }\n",
+    "had: [spare]\nminutes: 40\nphotos: [{ file: a.jpg, alt: The front }]\n",
+    "left: [{ part: spare, how: lost }]\n",
+    "pressure:\n  - { bar: 3, method: dry, result: held }\n",
+    "measured: [\n",
+];
+
+/// Numbers that look drawn, and are the same each time.
+struct Draw(u64);
+
+impl Draw {
+    fn below(&mut self, limit: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as usize % limit
+    }
+
+    fn of<T: Clone>(&mut self, some: &[T]) -> T {
+        some[self.below(some.len())].clone()
+    }
+}
+
+fn write(journal: &Path, path: &str, text: impl AsRef<[u8]>) {
+    let place = journal.join(path);
+    fs::create_dir_all(place.parent().unwrap()).unwrap();
+    fs::write(place, text).unwrap();
+}
+
+fn build(journal: &Path, slug: &str, strap: &str, more: &str) {
+    let front = format!("title: The {slug}\nstate: finished\nbegun: 2026-01-01\n{more}");
+    let parts = format!(
+        "parts:\n  case: case-{slug}\n  strap: {strap}\n  dial: {{ kind: dial, diameter: 28.4, thickness: 0.4 }}\n"
+    );
+    write(journal, &format!("builds/{slug}/build.md"), format!("---\n{front}{parts}---\nA watch.\n"));
+    write(
+        journal,
+        &format!("parts/{slug}.yaml"),
+        format!("case-{slug}: {{ kind: case, lug_width: 20, dial_seat: 28.6 }}\n"),
+    );
+}
+
+fn settings(journal: &Path, more: &str) {
+    write(journal, "journal.yaml", format!("title: Again\naddress: https://again.example/\n{more}"));
+}
+
+const STRAPS: [&str; 3] = [
+    "lot: { kind: strap, count: 5, width: 20 }\nshared: { kind: strap, width: 20 }\nspare: { kind: strap, width: 18 }\n",
+    "lot: { kind: strap, count: 5, width: 19.5 }\nshared: { kind: strap, width: 20, name: A shared strap }\nspare: { kind: strap, width: 18 }\n",
+    "# moved down\n\nlot: { kind: strap, count: 2, width: 20 }\nshared: { kind: strap, width: 20, from: { bought: a fair, price: 12 } }\nspare: { kind: strap, like: shared }\nmore: { kind: strap, width: 22 }\n",
+];
+
+fn photo(shade: u8) -> Vec<u8> {
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    let picture = image::RgbImage::from_pixel(64, 48, image::Rgb([shade, 90, 140]));
+    picture.write_to(&mut bytes, image::ImageFormat::Jpeg).unwrap();
+    bytes.into_inner()
+}
+
+fn slugs(journal: &Path) -> Vec<String> {
+    let entries = fs::read_dir(journal.join("builds")).unwrap();
+    let mut slugs: Vec<String> =
+        entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    slugs.sort();
+    slugs
+}
+
+/// Does one thing that a person may do to a journal between two looks at it, and says what.
+fn edit(journal: &Path, draw: &mut Draw) -> String {
+    let slugs = slugs(journal);
+    let slug = draw.of(&slugs);
+    let day = 10 + draw.below(3);
+    let log = format!("builds/{slug}/day-{}.md", draw.below(3));
+    match draw.below(16) {
+        0..=4 => {
+            let text = draw.of(&LOGS);
+            write(journal, &log, format!("---\ndate: 2026-01-{day}\n{text}---\nAt the bench, {day}.\n"));
+            format!("{log}: {text}")
+        }
+        5 => {
+            let _ = fs::remove_file(journal.join(&log));
+            format!("{log} is gone")
+        }
+        6 => {
+            let renamed = format!("{slug}x");
+            if slugs.contains(&renamed) || renamed.len() > 8 {
+                return "nothing".to_owned();
+            }
+            fs::rename(journal.join("builds").join(&slug), journal.join("builds").join(&renamed)).unwrap();
+            format!("{slug} is called {renamed}")
+        }
+        7 if slugs.len() > 2 => {
+            fs::remove_dir_all(journal.join("builds").join(&slug)).unwrap();
+            format!("{slug} is gone")
+        }
+        8 => {
+            let new = format!("n{}", draw.below(3));
+            build(journal, &new, draw.of(&["shared", "lot", "spare"]), "");
+            format!("{new} is new")
+        }
+        9 => {
+            let more = draw.of(&[
+                "",
+                "hidden: true\n",
+                "summary: Short.\n",
+                "accept: { strap-in-lugs: it holds }\n",
+            ]);
+            build(journal, &slug, draw.of(&["shared", "lot"]), more);
+            format!("{slug}: {more}")
+        }
+        10 => {
+            let at = draw.below(STRAPS.len());
+            write(journal, "parts/straps.yaml", STRAPS[at]);
+            format!("straps {at}")
+        }
+        11 => {
+            let more = draw.of(&[
+                "",
+                "show: { prices: true }\n",
+                "show: { bin: false }\n",
+                "show: { audit: true }\n",
+                "theme: anthracite\n",
+            ]);
+            settings(journal, more);
+            format!("settings: {more}")
+        }
+        12 => {
+            let css = format!("main {{ margin: {}px; }}\n", draw.below(3));
+            write(journal, "themes/linen/more.css", &css);
+            css
+        }
+        13 => {
+            let _ = fs::remove_dir_all(journal.join("themes"));
+            "no themes".to_owned()
+        }
+        14 => {
+            write(journal, &format!("builds/{slug}/a.jpg"), photo(draw.below(3) as u8 * 60));
+            format!("{slug} has another photo")
+        }
+        _ => {
+            let _ = fs::remove_file(journal.join(format!("builds/{slug}/a.jpg")));
+            format!("{slug} has no photo")
+        }
+    }
+}
+
+/// Every file of a site but its lock.
+fn files(site: &Path) -> BTreeMap<String, Vec<u8>> {
+    let found = walkdir::WalkDir::new(site).into_iter().map(|found| found.unwrap());
+    let files = found.filter(|found| found.file_type().is_file());
+    let named = files.map(|found| {
+        let path = found.path().strip_prefix(site).unwrap().to_str().unwrap().to_owned();
+        (path, fs::read(found.path()).unwrap())
+    });
+    named.filter(|(path, _)| path != ".endshake.lock").collect()
+}
+
+#[test]
+fn any_edits_give_what_publishing_afresh_gives() {
+    let dir = tempfile::tempdir().unwrap();
+    let (journal, fresh) = (dir.path().join("journal"), dir.path().join("fresh"));
+    settings(&journal, "");
+    write(&journal, "parts/straps.yaml", STRAPS[0]);
+    for (slug, strap) in [("a", "shared"), ("b", "lot"), ("c", "shared")] {
+        build(&journal, slug, strap, "");
+    }
+    let seed = std::env::var("AGAIN_SEED").map_or(7, |seed| seed.parse().unwrap());
+    let mut draw = Draw(seed);
+    let mut last = Checked::read(&journal).unwrap();
+    let mut kept = 0;
+    for step in 0..60 {
+        let done = edit(&journal, &mut draw);
+        let context = format!("step {step}, {done}");
+
+        let again = Checked::again(&journal, &last).unwrap();
+        let read = Checked::read(&journal).unwrap();
+        assert_eq!(format!("{:?}", again.reports), format!("{:?}", read.reports), "{context}");
+        assert_eq!(again.problems, read.problems, "{context}");
+        last = again;
+
+        let order = Order { journal: journal.clone(), ..Order::default() };
+        let published = publish(&order, &()).unwrap();
+        kept += published.kept;
+        let _ = fs::remove_dir_all(&fresh);
+        let order = Order { to: Some(fresh.clone()), fresh: true, ..order };
+        let afresh = publish(&order, &()).unwrap();
+        assert_eq!(afresh.kept, 0);
+        assert_eq!(published.problems, afresh.problems, "{context}");
+        assert_eq!(published.pages, afresh.pages, "{context}");
+        let (is, should) = (files(&journal.join("site")), files(&fresh));
+        let more = |of: &BTreeMap<String, Vec<u8>>, than: &BTreeMap<String, Vec<u8>>| -> Vec<String> {
+            of.keys().filter(|path| !than.contains_key(*path)).cloned().collect()
+        };
+        assert_eq!((more(&is, &should), more(&should, &is)), (Vec::new(), Vec::new()), "{context}");
+        for (path, bytes) in &is {
+            assert!(
+                *bytes == should[path],
+                "{context}: {path} is\n{}\nand should be\n{}",
+                String::from_utf8_lossy(bytes),
+                String::from_utf8_lossy(&should[path])
+            );
+        }
+    }
+    // Else nothing was tried.
+    assert!(kept > 100, "{kept} pages were kept");
+}
+
+#[test]
+fn a_page_that_somebody_changed_is_made_again() {
+    let dir = tempfile::tempdir().unwrap();
+    let journal = dir.path().join("journal");
+    settings(&journal, "");
+    write(&journal, "parts/straps.yaml", STRAPS[0]);
+    build(&journal, "a", "shared", "");
+    let order = Order { journal: journal.clone(), ..Order::default() };
+    publish(&order, &()).unwrap();
+    let page = journal.join("site/builds/a.html");
+    let was = fs::read(&page).unwrap();
+    for change in
+        [&|page: &Path| fs::write(page, "mine").unwrap(), &|page: &Path| fs::remove_file(page).unwrap()]
+            as [&dyn Fn(&Path); 2]
+    {
+        change(&page);
+        publish(&order, &()).unwrap();
+        assert_eq!(fs::read(&page).unwrap(), was);
+    }
+}

@@ -1,0 +1,238 @@
+//! The command `bench` from its first line to Ctrl-C, spoken to as a browser would.
+
+use std::fs;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::{TcpListener, TcpStream};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::sync::mpsc::{Receiver, channel};
+use std::time::Duration;
+
+/// Longer than any machine takes; a test that waits for it has failed.
+const PATIENCE: Duration = Duration::from_secs(60);
+
+struct Bench {
+    child: Child,
+    port: u16,
+    /// The lines that it prints.
+    lines: Receiver<String>,
+    journal: PathBuf,
+    _dir: tempfile::TempDir,
+}
+
+impl Drop for Bench {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn write(journal: &Path, path: &str, text: &str) {
+    let place = journal.join(path);
+    fs::create_dir_all(place.parent().unwrap()).unwrap();
+    fs::write(place, text).unwrap();
+}
+
+fn log(text: &str) -> String {
+    format!("---\ndate: 2026-01-12\ntitle: A day\n---\n{text}\n")
+}
+
+/// Starts the bench over a small journal, behind a link, asking for a port.
+fn start(port: u16) -> Bench {
+    let dir = tempfile::tempdir().unwrap();
+    let real = dir.path().join("real");
+    write(&real, "journal.yaml", "title: At the bench\n");
+    write(&real, "parts/cases.yaml", "tub: { kind: case, dial_seat: 28.6 }\n");
+    write(
+        &real,
+        "builds/lantern/build.md",
+        "---\ntitle: Lantern\nstate: on the bench\nbegun: 2026-01-10\nparts:\n  case: tub\n  dial: { kind: dial, diameter: 28.4 }\n---\nAmber.\n",
+    );
+    write(&real, "builds/lantern/day.md", &log("The first words."));
+    let journal = dir.path().join("journal");
+    #[cfg(unix)]
+    std::os::unix::fs::symlink(&real, &journal).unwrap();
+    #[cfg(not(unix))]
+    fs::rename(&real, &journal).unwrap();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_endshake"))
+        .args(["bench", journal.to_str().unwrap(), "--port", &port.to_string()])
+        .env("XDG_CACHE_HOME", dir.path().join("cache"))
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let (told, lines) = channel();
+    let out = child.stdout.take().unwrap();
+    std::thread::spawn(move || {
+        for line in BufReader::new(out).lines().map_while(Result::ok) {
+            if told.send(line).is_err() {
+                return;
+            }
+        }
+    });
+    let mut bench = Bench { child, port: 0, lines, journal, _dir: dir };
+    let line = bench.said("open http://127.0.0.1:");
+    let port = line.trim_start_matches("open http://127.0.0.1:").split('/').next().unwrap();
+    bench.port = port.parse().unwrap();
+    bench
+}
+
+impl Bench {
+    /// The next line that holds these words.
+    fn said(&self, words: &str) -> String {
+        loop {
+            let line = self.lines.recv_timeout(PATIENCE).unwrap_or_else(|_| panic!("`{words}` was not said"));
+            if line.contains(words) {
+                return line;
+            }
+        }
+    }
+
+    fn ask(&self, path: &str) -> TcpStream {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.set_read_timeout(Some(PATIENCE)).unwrap();
+        write!(stream, "GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nConnection: close\r\n\r\n", self.port)
+            .unwrap();
+        stream
+    }
+
+    fn page(&self, path: &str) -> String {
+        let mut answer = Vec::new();
+        self.ask(path).read_to_end(&mut answer).unwrap();
+        String::from_utf8_lossy(&answer).into_owned()
+    }
+
+    fn listen(&self) -> Events {
+        let mut events = Events(BufReader::new(self.ask("/.bench/events")));
+        // What was told last is told to everyone who comes.
+        events.next();
+        events
+    }
+
+    /// Waits, event by event, until a page holds these words.
+    fn shows(&self, events: &mut Events, path: &str, words: &str) {
+        while !self.page(path).contains(words) {
+            events.next();
+        }
+    }
+}
+
+struct Events(BufReader<TcpStream>);
+
+impl Events {
+    /// The data of the next event.
+    fn next(&mut self) -> serde_json::Value {
+        loop {
+            let mut line = String::new();
+            assert!(self.0.read_line(&mut line).unwrap() > 0, "the stream has ended");
+            // Lines of the transfer's chunks stand between those of the stream.
+            if let Some(data) = line.strip_prefix("data: ") {
+                return serde_json::from_str(data).unwrap();
+            }
+        }
+    }
+
+    /// Waits for an event in whose problems these words stand; none where they are empty.
+    fn tell(&mut self, words: &str) {
+        loop {
+            let said = self.next()["said"].to_string();
+            if if words.is_empty() { said == "[]" } else { said.contains(words) } {
+                return;
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_saved_is_shown() {
+    let bench = start(0);
+    let own = "/builds/lantern/day.html";
+    assert!(bench.page(own).contains("The first words."));
+    let mut events = bench.listen();
+
+    write(&bench.journal, "builds/lantern/day.md", &log("Other words."));
+    events.next();
+    bench.shows(&mut events, own, "Other words.");
+    bench.shows(&mut events, "/builds/lantern.html", "Other words.");
+
+    // As editors save: beside, then over.
+    write(&bench.journal, "builds/lantern/day.md.new", &log("Renamed words."));
+    fs::rename(bench.journal.join("builds/lantern/day.md.new"), bench.journal.join("builds/lantern/day.md"))
+        .unwrap();
+    bench.shows(&mut events, own, "Renamed words.");
+
+    // What got worse is said in the terminal.
+    write(&bench.journal, "parts/cases.yaml", "tub: { kind: case, dial_seat: 28.2 }\n");
+    let line = bench.said("dial-in-seat");
+    assert!(line.contains("worse") && line.contains("lantern"), "{line}");
+
+    // A build that is new, is called otherwise, and goes.
+    let text = "---\ntitle: Tide\nstate: planned\n---\nBlue.\n";
+    write(&bench.journal, "builds/tide/build.md", text);
+    bench.shows(&mut events, "/builds/tide.html", "Blue.");
+    fs::rename(bench.journal.join("builds/tide"), bench.journal.join("builds/ebb")).unwrap();
+    bench.shows(&mut events, "/builds/ebb.html", "Blue.");
+    bench.shows(&mut events, "/builds/tide.html", "Not in the journal");
+    fs::remove_dir_all(bench.journal.join("builds/ebb")).unwrap();
+    bench.shows(&mut events, "/builds/ebb.html", "Not in the journal");
+
+    // Settings and looks.
+    write(&bench.journal, "journal.yaml", "title: Under the lamp\n");
+    bench.shows(&mut events, own, "Under the lamp");
+    let style = || bench.page(own).split("assets/style-").nth(1).unwrap()[..16].to_owned();
+    let before = style();
+    write(&bench.journal, "themes/linen/more.css", "main { margin: 3px; }\n");
+    while style() == before {
+        events.next();
+    }
+}
+
+#[test]
+fn a_broken_file_is_told_over_the_last_good_page() {
+    let bench = start(0);
+    let mut events = bench.listen();
+    write(&bench.journal, "builds/lantern/day.md", "---\ndate: 2026-13-12\n---\nNew words.\n");
+    events.tell("builds/lantern/day.md:2:7");
+    assert!(bench.page("/builds/lantern/day.html").contains("The first words."));
+    write(&bench.journal, "builds/lantern/day.md", &log("Mended words."));
+    events.tell("");
+    bench.shows(&mut events, "/builds/lantern/day.html", "Mended words.");
+    // A journal.yaml that cannot be read keeps all pages as they were.
+    write(&bench.journal, "journal.yaml", "title: [\n");
+    events.tell("journal.yaml");
+    assert!(bench.page("/").contains("At the bench"));
+    write(&bench.journal, "journal.yaml", "title: Mended\n");
+    bench.shows(&mut events, "/", "Mended");
+}
+
+#[test]
+fn a_port_that_is_taken_is_passed_over() {
+    // One whose successor is free, as far as anyone can tell.
+    let taken = TcpListener::bind(("127.0.0.1", 0)).unwrap();
+    let port = taken.local_addr().unwrap().port();
+    let bench = start(port);
+    assert_ne!(bench.port, port);
+    assert!(bench.page("/").contains("At the bench"));
+}
+
+#[cfg(unix)]
+#[test]
+fn ctrl_c_ends_it_and_leaves_a_whole_site() {
+    let mut bench = start(0);
+    let site = bench.journal.join("site");
+    let mut events = bench.listen();
+    write(&bench.journal, "builds/lantern/day.md", &log("The last words."));
+    bench.shows(&mut events, "/builds/lantern/day.html", "The last words.");
+    let number = bench.child.id().to_string();
+    assert!(Command::new("kill").args(["-INT", &number]).status().unwrap().success());
+    bench.child.wait().unwrap();
+    // Wherever it was: the next run finishes, and then nothing is left to do.
+    let publish = || {
+        let order = endshake::publish::Order { journal: bench.journal.clone(), ..Default::default() };
+        endshake::publish::publish(&order, &()).unwrap().written
+    };
+    publish();
+    assert_eq!(publish().written, 0);
+    assert!(!site.join(".endshake-new").exists());
+    let page = fs::read_to_string(site.join("builds/lantern/day.html")).unwrap();
+    assert!(page.contains("The last words.") && !page.contains("/.bench/"), "{page}");
+}
