@@ -1,11 +1,14 @@
 //! Arguments, and one file a command.
 
+mod audit;
 mod bench;
+mod caption;
 mod combine;
 mod explain;
 mod fit;
 mod journal;
 mod meter;
+mod parts;
 mod publish;
 mod schema;
 mod start;
@@ -57,6 +60,12 @@ enum Command {
     Publish(publish::Publish),
     /// Keep the site up to date while you write, in a browser that reloads itself
     Bench(bench::Bench),
+    /// Tell where each part is and was, what it cost, and what is still to be measured
+    Audit(audit::Audit),
+    /// Print a build's parts and tools as plain text, to paste under a video or a post
+    Caption(caption::Caption),
+    /// Take a bin out of a spreadsheet, or put it into one
+    Parts(parts::Parts),
     /// Write a new small journal that already passes, with commented fields
     Start(start::Start),
     /// Print JSON Schemas of the journal's files, for editors
@@ -91,6 +100,9 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<O
         Command::Fit(command) => fit::run(command, streams),
         Command::Publish(command) => publish::run(command, streams),
         Command::Bench(command) => bench::run(command, streams),
+        Command::Audit(command) => audit::run(command, streams),
+        Command::Caption(command) => caption::run(command, streams),
+        Command::Parts(command) => parts::run(command, streams),
         Command::Start(command) => start::run(command, streams),
         Command::Schema(command) => schema::run(command, streams),
         Command::Wanted(command) => wanted::run(command, streams),

@@ -54,6 +54,11 @@ pub(super) fn write_new(path: &Path, text: &str) -> anyhow::Result<()> {
         fs::create_dir_all(folder).with_context(|| format!("cannot make the folder {}", folder.display()))?;
     }
     let shown = || format!("cannot write {}", path.display());
-    let mut file = fs::OpenOptions::new().write(true).create_new(true).open(path).with_context(shown)?;
+    let mut file = match fs::OpenOptions::new().write(true).create_new(true).open(path) {
+        Err(fault) if fault.kind() == std::io::ErrorKind::AlreadyExists => {
+            bail!("{} is there already, and nothing is overwritten: name a new file", path.display())
+        }
+        file => file.with_context(shown)?,
+    };
     file.write_all(text.as_bytes()).with_context(shown)
 }

@@ -21,6 +21,8 @@ pub struct Hazard {
     pub title: String,
     /// What to do and what to leave, in sentences.
     pub words: String,
+    /// The gist of it, for where room is short.
+    pub brief: String,
     /// A publication, or "common practice, no source".
     pub source: String,
     /// Alterations, in the words of the log.
@@ -274,6 +276,7 @@ mod tests {
         for hazard in all() {
             assert!(seen.insert(&hazard.id) && !hazard.source.is_empty(), "{}", hazard.id);
             assert!(hazard.words.ends_with('.'), "{}", hazard.id);
+            assert!(!hazard.brief.is_empty() && hazard.brief.len() < hazard.words.len(), "{}", hazard.id);
             assert!(
                 hazard.alterations.iter().all(|word| ALTERATIONS.contains(&word.as_str())),
                 "{}",

@@ -11,6 +11,7 @@ pub mod wrongs;
 
 mod events;
 mod replay;
+mod steps;
 mod timed;
 
 use std::collections::BTreeMap;
@@ -21,6 +22,7 @@ use crate::journal::{Journal, Kind, Slot, Spec};
 use crate::problem::Problem;
 use crate::text::{Located, Span};
 
+pub use steps::Step;
 pub use timed::{Timed, readings};
 
 /// What is known of every part through time.

@@ -1,32 +1,62 @@
-//! The audit: what is booked twice, what is left over, what it cost, what is still to be measured.
+//! The audit as a page: what `audit` prints, with links, and without what the site withholds.
 
 use std::collections::BTreeMap;
 
-use crate::fit::verdict::Verdict;
+use crate::audit::{self, Alteration, Audit, Free, Item, Reused, Scope, Spell, SpentOn, ToMeasure};
+use crate::fit::inspect::range_words;
 
 use super::addresses::way;
 use super::checked::Checked;
 use super::context::{AuditPage, AuditSection, Link};
 use super::source::Source;
-use super::{bin, build, checks, words};
+use super::words;
 
 /// The audit at `page`.
 pub(super) fn page(source: &Source<'_>, checked: &BTreeMap<String, Checked>, page: &str) -> AuditPage {
+    let reports = checked.values().filter_map(|checked| checked.report.as_deref());
+    let audit = Audit::of(source.journal, source.ledger, reports, &Scope::default());
+    let teller = Teller { source, page };
     let mut sections = vec![
-        booked_twice(source, checked, page),
-        to_measure(source, checked, page),
-        left_over(source, page),
-        gone(source, page),
+        teller.booked_twice(&audit),
+        teller.to_measure(&audit),
+        teller.free(
+            "Left over",
+            "Free parts whose last watch was taken apart.",
+            "Nothing.",
+            &audit.left_over,
+        ),
+        teller.free(
+            "Never used",
+            "Parts that were in no watch yet.",
+            "Every part was in a watch.",
+            &audit.never_used,
+        ),
+        teller.reused(&audit),
+        teller.altered(&audit),
+        teller.donors(&audit),
+        teller.gone(&audit),
+        teller.hours(&audit),
     ];
-    sections.extend(costs(source, page));
+    if source.shows_prices() {
+        sections.push(teller.spent("Spent by build", "build", &audit.spent.by_build));
+        sections.push(teller.spent("Spent by year", "year", &audit.spent.by_year));
+    }
     AuditPage { sections }
 }
 
-fn words_only(text: impl Into<String>) -> Link {
-    Link { text: text.into(), href: String::new() }
+/// What stands in a cell: words and links, one after the other.
+type Cell = Vec<Link>;
+
+struct Teller<'a> {
+    source: &'a Source<'a>,
+    page: &'a str,
 }
 
-fn section(title: &str, about: &str, none: &str, columns: &[&str], rows: Vec<Vec<Link>>) -> AuditSection {
+fn said(text: impl Into<String>) -> Cell {
+    vec![Link { text: text.into(), href: String::new() }]
+}
+
+fn section(title: &str, about: &str, none: &str, columns: &[&str], rows: Vec<Vec<Cell>>) -> AuditSection {
     AuditSection {
         title: title.to_owned(),
         about: if rows.is_empty() { none } else { about }.to_owned(),
@@ -35,105 +65,178 @@ fn section(title: &str, about: &str, none: &str, columns: &[&str], rows: Vec<Vec
     }
 }
 
-fn booked_twice(source: &Source<'_>, checked: &BTreeMap<String, Checked>, page: &str) -> AuditSection {
-    let mut rows = Vec::new();
-    for (slug, checked) in checked {
-        let findings = checked.report.iter().flat_map(|report| &report.findings);
-        for finding in findings.filter(|finding| finding.check.id == "part-booked-once") {
-            if matches!(finding.verdict, Some(Verdict::Fouls | Verdict::Tight))
-                && let Some(line) = checks::line(source, page, slug, finding)
-            {
-                let why = source.withheld(&finding.text.replace('`', ""));
-                rows.push(vec![line.build, line.finding, words_only(why)]);
-            }
-        }
+impl Teller<'_> {
+    /// A part; `None` for one that was written in a build which is not shown.
+    fn part(&self, item: &Item) -> Option<Cell> {
+        let shown = item.id.split_once('/').is_none_or(|(slug, _)| self.shows(slug));
+        shown.then(|| vec![self.source.part_link(self.page, &item.id)])
     }
-    section("Booked twice", "", "No part is in two builds at one time.", &["build", "finding", "why"], rows)
+
+    fn shows(&self, slug: &str) -> bool {
+        self.source.addresses.builds.contains_key(slug)
+    }
+
+    /// The builds of some stays, those that are not shown left out.
+    fn stays<'s>(&self, spells: impl IntoIterator<Item = &'s Spell>) -> Cell {
+        let link = |spell: &Spell| {
+            let mut link = self.build(&spell.build, &spell.title)?;
+            link.text = match (spell.planned, spell.from, spell.to) {
+                (true, ..) => format!("planned for {}", spell.title),
+                (_, Some(from), None) => format!("{} since {}", spell.title, words::day(from)),
+                (_, _, Some(to)) => format!("{} until {}", spell.title, words::day(to)),
+                _ => spell.title.clone(),
+            };
+            Some(link)
+        };
+        spells.into_iter().filter_map(link).collect()
+    }
+
+    fn build(&self, slug: &str, title: &str) -> Option<Link> {
+        let path = self.source.addresses.builds.get(slug)?;
+        Some(Link { text: title.to_owned(), href: way(self.page, path) })
+    }
+
+    fn booked_twice(&self, audit: &Audit) -> AuditSection {
+        let rows = audit.booked_twice.iter().filter_map(|row| {
+            let stays = self.stays([&row.late, &row.early]);
+            Some(vec![self.part(&row.part)?, stays]).filter(|row| row[1].len() == 2)
+        });
+        let about = "Parts that two watches have, or count on, at one time.";
+        let none = "No part is in two watches at one time.";
+        section("Booked twice", about, none, &["part", "watches"], rows.collect())
+    }
+
+    fn to_measure(&self, audit: &Audit) -> AuditSection {
+        let row = |row: &ToMeasure| {
+            let part = match &row.part {
+                Some(part) => self.part(part)?,
+                None => self
+                    .build(&row.findings.first()?.build, &row.findings.first()?.title)
+                    .into_iter()
+                    .collect(),
+            };
+            let range = row.range.map_or_else(String::new, |(low, high)| range_words(low, high));
+            let settles = match (row.settles, row.asked) {
+                (settles, asked) if settles == asked => settles.to_string(),
+                (settles, asked) => format!("{settles} of {asked}"),
+            };
+            Some(vec![part, said(row.name.replace('_', " ")), said(range), said(settles)])
+        };
+        let rows = audit.to_measure.iter().filter_map(row).collect();
+        let about = "What settles the most findings comes first.";
+        let none = "Every check has what it needs.";
+        section("To be measured", about, none, &["of", "dimension", "must be", "findings it settles"], rows)
+    }
+
+    fn free(&self, title: &str, about: &str, none: &str, rows: &[Free]) -> AuditSection {
+        let row = |row: &Free| {
+            let count = row.count.map(|count| format!("{count} of them")).unwrap_or_default();
+            let kind = words::label(row.part.kind);
+            Some(vec![
+                self.part(&row.part)?,
+                said(kind),
+                self.stays(&row.last),
+                said(count),
+                self.stays(&row.planned),
+            ])
+        };
+        let rows = rows.iter().filter_map(row).collect();
+        section(title, about, none, &["part", "kind", "was in", "how many", "planned"], rows)
+    }
+
+    fn reused(&self, audit: &Audit) -> AuditSection {
+        let row = |row: &Reused| {
+            let chain = self.stays(&row.chain);
+            Some(vec![self.part(&row.part)?, chain, work(&row.alterations)]).filter(|row| row[1].len() > 1)
+        };
+        let rows = audit.reused.iter().filter_map(row).collect();
+        let about = "Parts that went from one watch into another, with what was done to them.";
+        section(
+            "Reused",
+            about,
+            "No part went from one watch into another.",
+            &["part", "watches", "altered"],
+            rows,
+        )
+    }
+
+    fn altered(&self, audit: &Audit) -> AuditSection {
+        let rows =
+            audit.altered.iter().filter_map(|row| Some(vec![self.part(&row.part)?, work(&row.alterations)]));
+        let none = "Every part could be as it came.";
+        section(
+            "Altered beyond return",
+            "Parts that cannot be as they came again.",
+            none,
+            &["part", "how"],
+            rows.collect(),
+        )
+    }
+
+    fn donors(&self, audit: &Audit) -> AuditSection {
+        let rows = audit.donors.iter().filter_map(|row| {
+            let gave = row.gave.iter().filter_map(|given| self.part(&given.part)).flatten().collect();
+            let left = if row.gone.is_empty() { row.left.join(", ") } else { row.gone.clone() };
+            Some(vec![self.part(&row.part)?, gave, said(left)])
+        });
+        section(
+            "Donors",
+            "What they gave, and what is left on them.",
+            "None.",
+            &["donor", "gave", "left on it"],
+            rows.collect(),
+        )
+    }
+
+    fn gone(&self, audit: &Audit) -> AuditSection {
+        let rows = audit.gone.iter().filter_map(|row| {
+            let number = if row.count > 1 { format!("{} of them, ", row.count) } else { String::new() };
+            Some(vec![self.part(&row.part)?, said(format!("{number}{}", row.how)), said(words::day(row.on))])
+        });
+        let about = "Parts that were sold, lost, broken, given or used up.";
+        section("Gone", about, "Nothing has left.", &["part", "how", "when"], rows.collect())
+    }
+
+    fn hours(&self, audit: &Audit) -> AuditSection {
+        let rows = audit.hours.iter().filter_map(|row| {
+            let link = self.build(&row.build, &row.title)?;
+            Some(vec![vec![link], said(words::duration(row.minutes)), said(row.entries.to_string())])
+        });
+        let none = "No entry says how long it took.";
+        section(
+            "Time at the bench",
+            "As far as the log says.",
+            none,
+            &["watch", "time", "entries"],
+            rows.collect(),
+        )
+    }
+
+    fn spent(&self, title: &str, column: &str, rows: &[SpentOn]) -> AuditSection {
+        let row = |row: &SpentOn| {
+            let what = match self.build(&row.key, &row.title) {
+                Some(link) => vec![link],
+                None if column == "year" || row.key.is_empty() => said(&row.title),
+                None => return None,
+            };
+            Some(vec![what, said(self.source.money(row.parts)), said(self.source.money(row.bench))])
+        };
+        let about = "Prices of parts, each where it was fitted first, and what was spent at the bench.";
+        let columns = [column, "parts", "at the bench"];
+        section(title, about, "No price is written.", &columns, rows.iter().filter_map(row).collect())
+    }
 }
 
-fn to_measure(source: &Source<'_>, checked: &BTreeMap<String, Checked>, page: &str) -> AuditSection {
-    let mut rows = Vec::new();
-    for (slug, checked) in checked {
-        let Some(build) = source.build_link(page, slug) else { continue };
-        for (slot, paths) in &checked.wanted {
-            for (path, range) in paths {
-                let range = if range.is_empty() { "not known" } else { range };
-                let name = format!("{slot}.{path}");
-                rows.push(vec![build.clone(), words_only(name), words_only(range)]);
-            }
-        }
-    }
-    section(
-        "Still to be measured",
-        "Dimensions that a check needs.",
-        "Every check has what it needs.",
-        &["build", "dimension", "must be"],
-        rows,
-    )
-}
-
-fn left_over(source: &Source<'_>, page: &str) -> AuditSection {
-    let mut rows = Vec::new();
-    for unit in bin::order(source) {
-        let whereabouts = source.whereabouts(page, unit);
-        if whereabouts.state == "free" && unit.kind.name != "watch" {
-            let kind = words::label(unit.kind.name);
-            rows.push(vec![source.part_link(page, &unit.id), words_only(kind), words_only(whereabouts.now)]);
-        }
-    }
-    section(
-        "Left over",
-        "Parts that no build holds.",
-        "Every part is in a build.",
-        &["part", "kind", "now"],
-        rows,
-    )
-}
-
-fn gone(source: &Source<'_>, page: &str) -> AuditSection {
-    let mut rows = Vec::new();
-    for unit in bin::order(source) {
-        for gone in unit.gone.iter().filter(|gone| gone.how != "split") {
-            let number = if gone.count > 1 { format!("{} of them, ", gone.count) } else { String::new() };
-            rows.push(vec![
-                source.part_link(page, &unit.id),
-                words_only(format!("{number}{}", gone.how)),
-                words_only(words::day(gone.when.at.date())),
-            ]);
-        }
-    }
-    section(
-        "Gone",
-        "Parts that were sold, lost, broken, given or used up.",
-        "Nothing has left.",
-        &["part", "how", "when"],
-        rows,
-    )
-}
-
-fn costs(source: &Source<'_>, page: &str) -> Option<AuditSection> {
-    if !source.shows_prices() {
-        return None;
-    }
-    let mut rows = Vec::new();
-    let mut all = 0.0;
-    for build in source.builds() {
-        let sum: f64 = build::prices(source, build).iter().map(|(_, sum)| sum).sum();
-        if sum > 0.0 {
-            all += sum;
-            let href =
-                source.addresses.builds.get(&build.slug).map(|path| way(page, path)).unwrap_or_default();
-            rows.push(vec![Link { text: build.title.clone(), href }, words_only(source.money(sum))]);
-        }
-    }
-    if all > 0.0 {
-        rows.push(vec![words_only("in all"), words_only(source.money(all))]);
-    }
-    Some(section(
-        "Costs",
-        "Parts with a price, and what was spent at the bench.",
-        "No price is recorded.",
-        &["build", "sum"],
-        rows,
-    ))
+/// "turned down on 3 May 2025 (diameter 28.50 to 27.10)".
+fn work(alterations: &[Alteration]) -> Cell {
+    let one = |alteration: &Alteration| {
+        let step = |step: &audit::Step| {
+            let before = step.before.as_ref().map(|before| format!("{before} to ")).unwrap_or_default();
+            format!("{} {before}{}", step.name.replace('_', " "), step.after)
+        };
+        let steps: Vec<String> = alteration.changes.iter().map(step).collect();
+        let steps = if steps.is_empty() { String::new() } else { format!(" ({})", steps.join(", ")) };
+        format!("{} on {}{steps}", alteration.how, words::day(alteration.on))
+    };
+    alterations.iter().flat_map(|alteration| said(one(alteration))).collect()
 }

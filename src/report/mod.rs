@@ -1,5 +1,6 @@
 //! Findings and problems for a terminal, for programs and for editors.
 
+pub mod audit;
 pub mod combine;
 pub mod explain;
 pub mod json;

@@ -19,3 +19,4 @@ mod photos_faulty;
 mod photos_jpeg;
 mod readme;
 mod site;
+mod spreadsheet;

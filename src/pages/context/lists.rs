@@ -236,8 +236,8 @@ pub struct AuditSection {
     pub about: String,
     /// The columns' headings.
     pub columns: Vec<String>,
-    /// The lines, one cell a column.
-    pub rows: Vec<Vec<Link>>,
+    /// The lines, one cell a column; a cell is a list of words and links.
+    pub rows: Vec<Vec<Vec<Link>>>,
 }
 
 /// The search page.

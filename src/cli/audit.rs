@@ -1,0 +1,69 @@
+//! `audit`: where each part is and was, what it cost, what is still to be measured.
+
+use std::path::PathBuf;
+
+use anyhow::bail;
+use clap::{Args, ValueEnum};
+
+use crate::audit::{self, Scope};
+use crate::journal::Kind;
+use crate::journal::fields::KINDS;
+use crate::problem::{did_you_mean, has_errors};
+use crate::report;
+
+use super::journal::check;
+use super::{Outcome, Streams, Where};
+
+#[derive(Args, Debug)]
+pub(super) struct Audit {
+    /// The journal's folder, as --journal says it
+    #[arg(value_name = "JOURNAL")]
+    folder: Option<PathBuf>,
+    #[command(flatten)]
+    place: Where,
+    /// Only parts of this kind; may stand several times
+    #[arg(long, value_name = "KIND")]
+    kind: Vec<String>,
+    /// How to print it
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum, Debug)]
+enum Format {
+    Text,
+    Json,
+}
+
+pub(super) fn run(asked: &Audit, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+    let mut scope = Scope::default();
+    for name in &asked.kind {
+        let name = name.trim().replace([' ', '-'], "_");
+        if Kind::of(&name).is_none() {
+            let known = KINDS.iter().map(|kind| kind.name);
+            let near = did_you_mean(&name, known.clone());
+            let near = if near.is_empty() {
+                format!(": it is one of {}", known.collect::<Vec<_>>().join(", "))
+            } else {
+                near
+            };
+            bail!("`{name}` is not a kind of part{near}");
+        }
+        scope.kinds.insert(name);
+    }
+    let root = asked.folder.as_ref().unwrap_or(&asked.place.journal);
+    let checked = check(root)?;
+    let audit = audit::Audit::of(&checked.journal, &checked.ledger, &checked.reports, &scope);
+    match asked.format {
+        Format::Text => write!(streams.out, "{}", report::audit::text(&audit))?,
+        Format::Json => {
+            let told = report::audit::json(&audit, &root.display().to_string(), &checked.problems);
+            serde_json::to_writer_pretty(&mut *streams.out, &told)?;
+            writeln!(streams.out)?;
+        }
+    }
+    for problem in &checked.problems {
+        write!(streams.err, "{}", report::text::problem(problem))?;
+    }
+    Ok(if has_errors(&checked.problems) { Outcome::Problems } else { Outcome::Good })
+}

@@ -1,0 +1,47 @@
+//! `caption`: the parts and tools of a build as plain text.
+
+use anyhow::bail;
+use clap::Args;
+
+use crate::caption::{Caption as Lines, Prices};
+use crate::fit::watch::{Stage, Watch};
+use crate::problem::{did_you_mean, has_errors};
+use crate::report::text;
+
+use super::{Outcome, Streams, Where, journal};
+
+#[derive(Args, Debug)]
+pub(super) struct Caption {
+    /// The build, by folder
+    build: String,
+    #[command(flatten)]
+    place: Where,
+    /// At most so many characters: the least important lines are left out first
+    #[arg(long, value_name = "N")]
+    length: Option<usize>,
+    /// Tell what the parts cost
+    #[arg(long)]
+    prices: bool,
+}
+
+pub(super) fn run(asked: &Caption, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+    let (read, ledger) = journal::read(&asked.place.journal)?;
+    let Some(build) = read.build(&asked.build) else {
+        let near = did_you_mean(&asked.build, read.builds.iter().map(|build| build.slug.as_str()));
+        bail!("there is no build `{}` in {}{near}", asked.build, asked.place.journal.display());
+    };
+    let watch = Watch::of(&read, &ledger, build, ledger.last_day(&read), Stage::AsIs);
+    let caption = Lines::of(&watch, if asked.prices { Prices::Told } else { Prices::Private });
+    let told = match asked.length {
+        None => caption.text(),
+        Some(most) => match caption.within(most) {
+            Some(text) => text,
+            None => bail!("the title alone is longer than {most} characters: allow more with --length"),
+        },
+    };
+    writeln!(streams.out, "{told}")?;
+    for problem in &read.problems {
+        write!(streams.err, "{}", text::problem(problem))?;
+    }
+    Ok(if has_errors(&read.problems) { Outcome::Problems } else { Outcome::Good })
+}

@@ -1,0 +1,148 @@
+//! A bin through a table and back.
+
+use std::path::Path;
+
+use endshake::journal::folder::{self, Folder};
+use endshake::journal::{self, Content, Journal, Spec};
+use endshake::spreadsheet::{Answer, read, write};
+
+fn example() -> Folder {
+    folder::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("content-example")).unwrap()
+}
+
+/// The example without its parts.
+fn without_parts() -> Folder {
+    let mut folder = example();
+    folder.texts.retain(|(path, _)| !path.starts_with("parts/") && !path.starts_with("builds/"));
+    folder.builds.clear();
+    folder
+}
+
+fn with_parts(yaml: &str) -> Journal {
+    let mut folder = without_parts();
+    folder.texts.push(("parts/bin.yaml".into(), yaml.into()));
+    journal::read(folder)
+}
+
+fn taken(table: &str) -> Answer {
+    read(table, &without_parts(), None).unwrap()
+}
+
+/// Fields and what they hold, wherever they are written.
+fn told(spec: &Spec) -> Vec<String> {
+    let mut out: Vec<String> = spec
+        .iter()
+        .filter(|(_, content)| !matches!(content.value, Content::Raw(_)))
+        .map(|(path, content)| match &content.value {
+            Content::Items(items) => format!("{path}: {:?}", items.iter().map(told).collect::<Vec<_>>()),
+            Content::Texts(texts) => {
+                format!("{path}: {:?}", texts.iter().map(|text| &text.value).collect::<Vec<_>>())
+            }
+            other => format!("{path}: {other:?}"),
+        })
+        .collect();
+    out.sort();
+    out
+}
+
+#[test]
+fn the_examples_bin_goes_out_and_comes_back_without_loss() {
+    let journal = journal::read(example());
+    let table = write(&journal).unwrap();
+    let answer = taken(&table);
+    assert!(answer.left_out.is_empty(), "{:?}", answer.left_out);
+    let faults: Vec<_> = answer.rows.iter().filter(|row| !row.faults.is_empty()).collect();
+    assert!(faults.is_empty(), "{faults:#?}");
+    assert_eq!(answer.rows.len(), journal.parts.len());
+    let back = with_parts(&answer.yaml);
+    for (id, part) in &journal.parts {
+        let again = &back.parts[id];
+        assert_eq!(again.kind.name, part.kind.name, "{id}");
+        assert_eq!(told(&again.own), told(&part.own), "{id}");
+        assert_eq!(told(&again.spec), told(&part.spec), "{id}");
+    }
+    assert_eq!(write(&back).unwrap(), table);
+}
+
+#[test]
+fn what_people_export_is_understood() {
+    for table in [
+        "Name,Kind,Diameter,Rehaut bottom\nRound case,case,36.0,26.60\n",
+        "\u{feff}Name;Kind;Diameter;rehaut.bottom\r\nRound case;case;36.0;26.60\r\n",
+        "name\tkind\tdiameter\trehaut_bottom\nRound case\tcase\t36.0\t26.60\n",
+    ] {
+        let answer = taken(table);
+        assert!(answer.is_good(), "{answer:#?}");
+        let journal = with_parts(&answer.yaml);
+        let case = &journal.parts["round-case"];
+        assert_eq!(case.name(), "Round case");
+        assert_eq!(case.spec.size("rehaut.bottom").unwrap().value.value, 26.6);
+    }
+}
+
+#[test]
+fn every_row_gets_a_clear_answer() {
+    let answer = taken(
+        "id,kind,diametre,diameter,thickness\n\
+         good,dial,x,28.5 ±0.02,0.40\n\
+         comma,dial,,\"28,5\",\n\
+         good,dial,,27.1,\n\
+         ,dial,,27.1,\n\
+         odd,diel,,27.1,\n\
+         wide,dial,,27.1,0.4,0.5\n",
+    );
+    assert_eq!(answer.left_out, ["column 3: `diametre` is no field of a part: did you mean `diameter`?"]);
+    let fault = |row: usize| answer.rows[row].faults.join("; ");
+    assert_eq!(fault(0), "");
+    assert!(fault(1).contains("28.5"), "{}", fault(1));
+    assert!(fault(2).contains("earlier row"), "{}", fault(2));
+    assert!(fault(3).contains("needs an id"), "{}", fault(3));
+    assert!(fault(4).contains("`dial`"), "{}", fault(4));
+    assert!(fault(5).contains("6 cells"), "{}", fault(5));
+    assert!(!answer.is_good());
+}
+
+#[test]
+fn no_cell_is_a_formula_and_every_text_comes_back() {
+    let nasty =
+        ["=cmd|' /C calc'!A0", "+1+1", "-1+1", "@SUM(A1)", "\ttab", "'quoted", "a: b # c", "[x]", "~"];
+    for text in nasty {
+        let yaml = format!(
+            "odd:\n  kind: strap\n  name: {}\n  note: {}\n  bar_offset: 1\n",
+            serde_json::json!(text),
+            serde_json::json!(text)
+        )
+        .replace("  bar_offset: 1\n", "");
+        let journal = with_parts(&yaml);
+        let table = write(&journal).unwrap();
+        for cell in csv_cells(&table) {
+            let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']);
+            assert!(!formula || cell.parse::<f64>().is_ok(), "{cell}");
+        }
+        let back = with_parts(&taken(&table).yaml);
+        let name = back.parts["odd"].own.text("note").unwrap_or_default();
+        assert_eq!(name.trim(), text.trim(), "{table}");
+    }
+}
+
+/// The cells of a table, by a parser of its own: quotes are doubled inside of quotes.
+fn csv_cells(table: &str) -> Vec<String> {
+    let (mut cells, mut cell, mut inside) = (Vec::new(), String::new(), false);
+    let mut letters = table.chars().peekable();
+    while let Some(letter) = letters.next() {
+        match letter {
+            '"' if inside && letters.peek() == Some(&'"') => cell.push(letters.next().unwrap()),
+            '"' => inside = !inside,
+            ',' | '\n' if !inside => cells.push(std::mem::take(&mut cell)),
+            letter => cell.push(letter),
+        }
+    }
+    cells
+}
+
+#[test]
+fn no_part_of_the_journal_is_written_twice() {
+    let table = "id,kind\namber-sunburst,dial\n";
+    let answer = read(table, &example(), None).unwrap();
+    assert!(answer.rows[0].faults[0].contains("is in the journal already, at parts/"), "{answer:?}");
+}
