@@ -243,25 +243,32 @@ fn words_below(sheet: &mut Sheet, bar: &Bar, axis: &Axis, band: Range, contact: 
 }
 
 /// The bar without words for a row, 132 px by 20: the band's lower bracket stands at 30 % of the
-/// width in every row, its upper at 78 %, so that a column of them reads like a straight edge.
+/// width in every row, its upper at 78 %, so that a column of them reads like a straight edge. What
+/// is the same in every row, the ground with its brackets and the diamond, is the sprite's.
 ///
 /// Empty where there is no band to stand against or nothing was measured.
 pub fn small_bar(bar: &Bar) -> String {
     const W: f64 = 132.0;
-    const H: f64 = 20.0;
     const LEFT: f64 = 0.30 * W;
     const RIGHT: f64 = 0.78 * W;
     let band = bar.band.finite();
     let Some(nominal) = bar.nominal.filter(|v| v.is_finite()) else { return String::new() };
     let (low, high) = finite_pair(bar.worst).unwrap_or((nominal, nominal));
     // The value at the left bracket (or at the right one), and px for a unit.
-    let (origin, at, scale) = match (band.low, band.high) {
-        (Some(a), Some(b)) => (a, LEFT, (RIGHT - LEFT) / (b - a).max(1e-9)),
+    let (ground, origin, at, scale) = match (band.low, band.high) {
+        // A band of one value is a stroke on which the diamond stands, or beside which it does not.
+        (Some(a), Some(b)) if b - a < 1e-6 => {
+            let off = (high.max(nominal) - a).max(a - low.min(nominal));
+            ("mx", a, LEFT, LEFT * 0.8 / off.max(1e-6))
+        }
+        (Some(a), Some(b)) => ("mb", a, LEFT, (RIGHT - LEFT) / (b - a)),
         (Some(a), None) => {
-            (a, LEFT, W / ((high.max(nominal) - a) / 0.66).max((a - low.min(nominal)) / 0.27).max(1e-6))
+            let room = ((high.max(nominal) - a) / 0.66).max((a - low.min(nominal)) / 0.27);
+            ("ma", a, LEFT, W / room.max(1e-6))
         }
         (None, Some(b)) => {
-            (b, RIGHT, W / ((b - low.min(nominal)) / 0.74).max((high.max(nominal) - b) / 0.19).max(1e-6))
+            let room = ((b - low.min(nominal)) / 0.74).max((high.max(nominal) - b) / 0.19);
+            ("mc", b, RIGHT, W / room.max(1e-6))
         }
         (None, None) => return String::new(),
     };
@@ -269,20 +276,11 @@ pub fn small_bar(bar: &Bar) -> String {
     let x = |v: f64| free(v).clamp(3.0, W - 3.0);
 
     let mut sheet = Sheet::default();
-    let (left, right) = (band.low.map(free), band.high.map(free));
-    sheet.rect("w", left.unwrap_or(0.0), 4.0, right.unwrap_or(W), 16.0);
-    let mut brackets = Path::default();
-    if let Some(at) = left {
-        brackets.to(at + 3.0, 3.0).line(at, 3.0).line(at, 17.0).line(at + 3.0, 17.0);
-    }
-    if let Some(at) = right {
-        brackets.to(at - 3.0, 3.0).line(at, 3.0).line(at, 17.0).line(at - 3.0, 17.0);
-    }
-    sheet.path("be", &brackets);
+    sheet.refer(ground, 0.0);
     if low < high {
         sheet.line("wc", x(low), 10.0, x(high), 10.0);
     }
-    if let Some((low, high)) = finite_pair(bar.likely) {
+    if let Some((low, high)) = finite_pair(bar.likely).filter(|(low, high)| low < high) {
         sheet.line("lk", x(low), 10.0, x(high).max(x(low) + 2.0), 10.0);
     }
     let middle = x(nominal);
@@ -293,8 +291,12 @@ pub fn small_bar(bar: &Bar) -> String {
     } else {
         0.0
     };
-    diamond(&mut sheet, middle, 10.0, 4.8, outside);
-    sheet.ornament("mini", W, H)
+    if outside == 0.0 {
+        sheet.refer("md", middle);
+    } else {
+        diamond(&mut sheet, middle, 10.0, 4.8, outside);
+    }
+    sheet.unscaled("mini")
 }
 
 /// A diamond, or beyond the axis's end a triangle that points to where the value lies.
@@ -422,8 +424,26 @@ mod tests {
             Bar { nominal: Some(-1.28), worst: None, likely: None, verdict: Verdict::Fouls, ..seat() },
         ];
         for row in rows {
-            assert!(small_bar(&row).contains("d=\"M42.6 3h-3v14h3"), "{}", small_bar(&row));
+            let svg = small_bar(&row);
+            assert!(svg.contains("href=\"#ma\"") || svg.contains("href=\"#mb\""), "{svg}");
         }
+    }
+
+    #[test]
+    fn a_band_of_one_value_is_a_stroke() {
+        let exact = Bar {
+            band: Range::between(0.0, 0.0),
+            contact: Range::between(0.0, 0.0),
+            nominal: Some(0.0),
+            worst: None,
+            likely: Some((0.0, 0.0)),
+            ..seat()
+        };
+        assert!(small_bar(&exact).contains("href=\"#mx\""));
+        assert!(small_bar(&exact).contains("href=\"#md\" x=\"39.6\""));
+        // Beside it, at the same side as the figure.
+        let off = small_bar(&Bar { nominal: Some(-0.1), ..exact });
+        assert!(off.contains("href=\"#md\" x=\"7.9\""), "{off}");
     }
 
     #[test]
@@ -452,7 +472,7 @@ mod tests {
     #[test]
     fn bars_are_light() {
         assert!(bar(&seat()).len() < 1500, "{}", bar(&seat()).len());
-        assert!(small_bar(&seat()).len() < 480, "{}", small_bar(&seat()).len());
+        assert!(small_bar(&seat()).len() < 260, "{}", small_bar(&seat()).len());
     }
 
     fn number() -> impl Strategy<Value = f64> {

@@ -86,12 +86,6 @@ fn rows(sheet: &mut Sheet, headline: &Headline, scale: f64, pitch: f64, bare: bo
             widest = widest.max(48.0 + Style::Name.width(&text));
             continue;
         };
-        if bare
-            && i == 3
-            && let Some(without) = headline.without_crystal.filter(|v| v.is_finite())
-        {
-            name += &format!(", {} without the crystal", figure(without, 2));
-        }
         let end = value.min(LONGEST) * scale + 0.5;
         let text = figure(value, 1);
         let room = Style::Overall.width(&text) + 12.0;

@@ -52,7 +52,7 @@ const SCALE: f64 = 3.35;
 /// Watches in a row.
 const ROW: usize = 7;
 /// From one row's top to the next one's.
-const PITCH: f64 = 262.0;
+const PITCH: f64 = 252.0;
 /// Larger than any wristwatch: drawn no larger.
 const LARGEST: f64 = 56.0;
 
@@ -67,8 +67,10 @@ pub fn line_up(outlines: &[Outline]) -> String {
     let mut sheet = Sheet::default();
     let mut top = 0.0;
     for row in sorted.chunks(ROW) {
+        // A second row stands under the first one's places.
+        let places = if sorted.len() > ROW { ROW } else { row.len().max(6) };
         #[expect(clippy::cast_precision_loss, reason = "seven at most")]
-        let cell = WIDTH / row.len().max(6) as f64;
+        let cell = WIDTH / places as f64;
         let mut x = cell / 2.0;
         for outline in row {
             one(&mut sheet, outline, (x, top + 112.0), cell);
@@ -76,7 +78,7 @@ pub fn line_up(outlines: &[Outline]) -> String {
         }
         top += PITCH;
     }
-    sheet.labelled("lu", WIDTH, top - 6.0, &words(&sorted))
+    sheet.labelled("lu", WIDTH, top, &words(&sorted))
 }
 
 fn words(sorted: &[&Outline]) -> String {

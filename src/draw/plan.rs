@@ -17,9 +17,34 @@ pub fn plan(watch: &Watch, prefix: &str) -> String {
 }
 
 /// The plan for a phone, 330 px wide, with numbers in place of labels: their words are
-/// [`plan_key`]'s, in the same order.
+/// [`plan_key`]'s, in the same order. Title and description are those of the plan with that `prefix`.
 pub fn narrow_plan(watch: &Watch, prefix: &str) -> String {
     Plan::new(watch, true).draw(prefix)
+}
+
+/// Width and height of [`front`] in px, the shape of most photos.
+const FRONT: (f64, f64) = (320.0, 240.0);
+
+/// px for a millimetre in [`front`], so that watches beside each other compare; less only for one that
+/// would not go in.
+const FRONT_SCALE: f64 = 4.4;
+
+/// The watch from the front without labels, to stand where there is no photo of it yet.
+pub fn front(watch: &Watch) -> String {
+    let mut plan = Plan::new(watch, true);
+    let tall = (plan.half - 18.0) / plan.scale;
+    plan.scale = FRONT_SCALE.min((FRONT.1 / 2.0 - 8.0) / tall.max(1.0));
+    plan.middle = (FRONT.0 / 2.0, FRONT.1 / 2.0);
+    let mut sheet = Sheet::default();
+    plan.watch(&mut sheet);
+    plan.windows(&mut sheet);
+    plan.hands(&mut sheet);
+    sheet.labelled(
+        "front",
+        FRONT.0,
+        FRONT.1,
+        &format!("No photo yet: {} from the front, drawn from its measurements", watch.name),
+    )
 }
 
 /// A numbered line of the plan's key.
@@ -142,16 +167,21 @@ impl<'a> Plan<'a> {
         Fix::radius(size(cone).or_else(|| case.and_then(|c| size(c.opening))), self.dial.mm - 0.3)
     }
 
+    /// Case, rings and dial.
+    fn watch(&self, sheet: &mut Sheet) {
+        if let Some(case) = self.case {
+            self.lugs(sheet, case);
+            self.crown(sheet, case);
+            self.circle(sheet, "pp", case.mm);
+            self.ring(sheet, "o", case);
+        }
+        self.rings(sheet);
+        self.dial_face(sheet);
+    }
+
     fn draw(&self, prefix: &str) -> String {
         let mut sheet = Sheet::default();
-        if let Some(case) = self.case {
-            self.lugs(&mut sheet, case);
-            self.crown(&mut sheet, case);
-            self.circle(&mut sheet, "pp", case.mm);
-            self.ring(&mut sheet, "o", case);
-        }
-        self.rings(&mut sheet);
-        self.dial_face(&mut sheet);
+        self.watch(&mut sheet);
         self.sweeps(&mut sheet);
         self.feet(&mut sheet);
         self.windows(&mut sheet);
@@ -166,10 +196,12 @@ impl<'a> Plan<'a> {
         let below =
             if self.narrow { self.numbers(&mut sheet, &notes) } else { self.labels(&mut sheet, &notes) };
         let height = self.frame(&mut sheet, below);
-        let class = if self.narrow { "narrow" } else { "wide" };
+        if self.narrow {
+            return sheet.described_by_wide(prefix, self.width, height);
+        }
         sheet.described(&Frame {
             prefix,
-            class,
+            class: "wide",
             width: self.width,
             height,
             title: &format!("{}, plan to scale", self.watch.name),
@@ -808,6 +840,16 @@ mod tests {
     }
 
     #[test]
+    fn the_front_goes_into_its_frame_at_the_scale_of_all() {
+        // 35.5 across at 4.4 px for a millimetre.
+        assert!(front(&lantern()).contains("cx=\"160\" cy=\"120\" r=\"78.1\""));
+        let mut large = lantern();
+        large.case.as_mut().unwrap().lug_to_lug = Some(70.0);
+        // 70 from lug to lug on 224 px.
+        assert!(front(&large).contains("r=\"56.8\""), "{}", front(&large));
+    }
+
+    #[test]
     fn the_crown_stands_where_the_case_has_it() {
         let mut watch = lantern();
         watch.case.as_mut().unwrap().crown_at = Some(120.0);
@@ -824,7 +866,7 @@ mod tests {
     proptest! {
         #[test]
         fn any_watch_is_drawn_and_its_labels_stand_apart(watch in any_watch()) {
-            for svg in [plan(&watch, "p"), narrow_plan(&watch, "n")] {
+            for svg in [plan(&watch, "p"), narrow_plan(&watch, "n"), front(&watch)] {
                 well_formed(&svg);
                 texts_apart(&svg);
             }

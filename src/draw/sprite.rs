@@ -18,9 +18,18 @@ pub fn sprite() -> String {
         out.push_str("</symbol>");
     }
     out.push_str(HATCHINGS);
+    out.push_str(SMALL_BAR);
     out.push_str("</defs></svg>");
     out
 }
+
+/// What every small bar shows alike: the band from a lower bracket on, between two, up to an upper
+/// one, of one value; and the diamond.
+const SMALL_BAR: &str = "<g id=\"ma\"><path class=\"mw\" d=\"M39.6 4H132v12H39.6z\"/><path class=\"me\" d=\"M42.6 3h-3v14h3\"/></g>\
+<g id=\"mb\"><path class=\"mw\" d=\"M39.6 4H103v12H39.6z\"/><path class=\"me\" d=\"M42.6 3h-3v14h3M100 3h3v14h-3\"/></g>\
+<g id=\"mc\"><path class=\"mw\" d=\"M0 4h103v12H0z\"/><path class=\"me\" d=\"M100 3h3v14h-3\"/></g>\
+<path id=\"mx\" class=\"me\" d=\"M39.6 1v18\"/>\
+<path id=\"md\" class=\"mk\" d=\"M0 5.2l4.8 4.8-4.8 4.8-4.8-4.8z\"/>";
 
 /// A verdict's glyph beside its word in running text.
 pub fn glyph(verdict: Verdict) -> String {

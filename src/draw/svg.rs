@@ -263,6 +263,14 @@ impl Sheet {
         );
     }
 
+    /// One of the page's pieces as it stands there, moved `x` px to the right.
+    pub(crate) fn refer(&mut self, id: &str, x: f64) {
+        let _ = match Px(x) {
+            x if x.tenths() == 0 => write!(self.body, "<use href=\"#{id}\"/>"),
+            x => write!(self.body, "<use href=\"#{id}\" x=\"{x}\"/>"),
+        };
+    }
+
     /// A frame with its own coordinates from its upper left corner; what reaches beyond it is not seen.
     pub(crate) fn window(&mut self, (x, y): (f64, f64), (width, height): (f64, f64), inner: &Sheet) {
         let (width, height) = (width.max(0.0), height.max(0.0));
@@ -288,6 +296,11 @@ impl Sheet {
         )
     }
 
+    /// The same at the size that the theme gives its class.
+    pub(crate) fn unscaled(&self, class: &str) -> String {
+        format!("<svg class=\"dw {class}\" aria-hidden=\"true\">{}</svg>", self.body)
+    }
+
     /// The drawing with its figures in one sentence.
     pub(crate) fn labelled(&self, class: &str, width: f64, height: f64, label: &str) -> String {
         format!(
@@ -295,6 +308,19 @@ impl Sheet {
             Px(width),
             Px(height),
             escape(label),
+            self.body
+        )
+    }
+
+    /// The drawing for a phone of what another one on the page shows wide: that one's title and
+    /// description, found by its `prefix`, are this one's too.
+    pub(crate) fn described_by_wide(&self, prefix: &str, width: f64, height: f64) -> String {
+        let id = escape(prefix);
+        format!(
+            "<svg class=\"dw narrow\" viewBox=\"0 0 {} {}\" role=\"img\" aria-labelledby=\"{id}-t\" \
+             aria-describedby=\"{id}-d\">{}</svg>",
+            Px(width),
+            Px(height),
             self.body
         )
     }

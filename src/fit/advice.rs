@@ -53,6 +53,26 @@ pub fn advise(watch: &Watch<'_>, bands: &Bands, findings: &mut [Finding]) {
     }
 }
 
+/// What to beware of in the work that may be advised for a check, each once.
+pub fn cautions_of(check: &str) -> impl Iterator<Item = &'static str> {
+    let mut told: Vec<&str> = Vec::new();
+    for mend in mends_of(check).filter(|mend| !mend.caution.is_empty()) {
+        if !told.contains(&mend.caution.as_str()) {
+            told.push(&mend.caution);
+        }
+    }
+    told.into_iter()
+}
+
+/// Whether what may be advised for a check takes material off a dial or a hand, which lume forbids.
+pub fn cuts(check: &str) -> bool {
+    mends_of(check).any(|mend| mend.cuts) || check == "dial-feet"
+}
+
+fn mends_of(check: &str) -> impl Iterator<Item = &'static Mend> {
+    remedy(check).into_iter().flat_map(|remedy| &remedy.mends)
+}
+
 /// What helps one finding, and the caution that stands in the place of what must not be done.
 pub fn options<'a>(
     watch: &Watch<'a>,

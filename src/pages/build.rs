@@ -55,10 +55,11 @@ pub(super) fn page(
         state: build.state.words().to_owned(),
         when: when(build),
         facts: facts(source, build, checked),
-        cover,
         pictures,
+        front_svg: if cover.is_none() { checked.front.clone() } else { String::new() },
         headline: headline(&checked.headline),
         headline_svg: draw::headline(&checked.headline),
+        cover,
         section: checked.section.clone(),
         plan: checked.plan.clone(),
         lines: draw::Sample::ALL
@@ -169,7 +170,7 @@ pub(super) fn when(build: &Build) -> String {
         (State::OnTheBench, Some(begun), _) => format!("since {}", words::day(begun)),
         (State::Finished, Some(begun), _) => match last {
             Some(last) if last > begun => {
-                format!("begun {}, last at the bench {}", words::day(begun), words::day(last))
+                format!("{} to {}", words::day(begun), words::day(last))
             }
             _ => format!("begun {}", words::day(begun)),
         },

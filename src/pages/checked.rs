@@ -25,6 +25,8 @@ pub(super) struct Checked {
     pub(super) plan: Option<Section>,
     /// The watch in outline, for the line-up.
     pub(super) outline: Option<draw::Outline>,
+    /// The watch from the front, for where there is no photo; empty where too little is known.
+    pub(super) front: String,
     /// The timing charts.
     pub(super) timing: Option<Timing>,
     /// The rate in words, as "Rate +3.7 s/d, mean of six positions".
@@ -39,12 +41,12 @@ pub(super) struct Checked {
 }
 
 impl Checked {
-    /// What the pages of many builds need of each: its report and its outline.
+    /// What the pages of many builds need of each: its report, its outline and its front.
     pub(super) fn brief(source: &Source<'_>, build: &Build, report: Option<&Arc<Report>>) -> Checked {
         let mut out = Checked::default();
         if let Some(report) = report {
             out.tell(report);
-            out.outline = drawings::outline(source, build, report);
+            (out.outline, out.front) = drawings::brief(source, build, report);
         }
         out
     }
@@ -64,6 +66,7 @@ impl Checked {
             out.section = drawn.section;
             out.plan = drawn.plan;
             out.outline = drawn.outline;
+            out.front = drawn.front;
             out.seats = drawings::seats(source, build);
         }
         out
@@ -76,7 +79,10 @@ impl Checked {
             lug_to_lug: told.lug_to_lug,
             lug_width: told.lug_width,
             thickness: told.thickness,
-            ..draw::Headline::default()
+            // Said only where the crystal stands over the rim.
+            without_crystal: told
+                .thickness_without_crystal
+                .filter(|bare| told.thickness.is_some_and(|thick| thick - bare > 0.005)),
         };
         self.wanted = findings::wanted(&report.findings);
         self.report = Some(Arc::clone(report));

@@ -1,18 +1,20 @@
 //! The checks explained, with this journal's findings of each.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use crate::draw;
 use crate::fit::bands::{Advised, Bands};
-use crate::fit::check::Check;
+use crate::fit::check::{Check, Group};
 use crate::fit::checks::ALL;
 use crate::fit::verdict::Verdict;
+use crate::journal::Slot;
 
 use super::addresses::way;
 use super::checked::Checked;
-use super::context::{CheckFinding, CheckGroup, CheckPage, CheckSummary, ChecksPage, Count, Link};
+use super::context::{CheckFinding, CheckGroup, CheckPage, CheckSummary, ChecksPage, Count, Link, Need};
 use super::markup::escape;
 use super::source::Source;
-use super::{build, findings, words};
+use super::{build, findings, needs, words};
 
 /// All checks at `page`.
 pub(super) fn list(
@@ -67,9 +69,8 @@ pub(super) fn page(
         id: check.id.to_owned(),
         title: words::capital(check.title),
         text_html: format!(
-            "<p>{}</p>{}{}{}",
+            "<p>{}</p>{}{}",
             coded(check.asks),
-            paragraph("Measured:", check.measured),
             paragraph("If it is ignored:", check.ignored),
             paragraph("What people do:", check.remedy)
         ),
@@ -77,12 +78,49 @@ pub(super) fn page(
         band: band_words(check, advised),
         contact: contact_words(check, advised),
         source: sources.join("; "),
-        needs: Vec::new(),
-        cautions: Vec::new(),
+        drawing_svg: draw::hint(check.drawing),
+        measured_html: coded(check.measured),
+        needs: needs(checked, check),
+        cautions: cautions(check),
         findings: of_check(source, checked, check, page),
         previous: neighbour(at.checked_sub(1)),
         next: neighbour(Some(at + 1)),
     })
+}
+
+/// The dimensions that a check needs, in the order of the slots, then of their names.
+fn needs(checked: &BTreeMap<String, Checked>, check: &Check) -> Vec<Need> {
+    let mut names: BTreeSet<&str> = needs::of(check.id).iter().map(String::as_str).collect();
+    let reports = checked.values().filter_map(|checked| checked.report.as_ref());
+    for finding in reports.flat_map(|report| &report.findings).filter(|one| one.check.id == check.id) {
+        names.extend(finding.dimensions.iter().map(|used| used.name.as_str()));
+        names.extend(finding.missing.iter().map(|missing| missing.name.as_str()));
+    }
+    let slot = |name: &str| {
+        let slot = name.split('.').next().and_then(Slot::of);
+        Slot::ALL.iter().position(|known| Some(*known) == slot)
+    };
+    let mut out: Vec<Need> =
+        names.into_iter().map(|name| Need { name: name.to_owned(), what: findings::what(name) }).collect();
+    // A list's items are told once.
+    out.dedup_by(|a, b| !a.what.is_empty() && a.what == b.what);
+    out.sort_by_key(|need| slot(&need.name));
+    out
+}
+
+/// What can hurt in the work that a check leads to.
+fn cautions(check: &Check) -> Vec<String> {
+    let mut out: Vec<String> = crate::fit::advice::cautions_of(check.id).map(findings::sentence).collect();
+    if check.group == Group::Water {
+        out.push(crate::fit::cautions::water().words.clone());
+    }
+    if crate::fit::advice::cuts(check.id) {
+        out.push(format!(
+            "Where the lume is radium, tritium or of an unknown kind: {}",
+            crate::fit::cautions::lume_words()
+        ));
+    }
+    out
 }
 
 /// A check's findings over all builds, trouble first.
@@ -121,7 +159,7 @@ pub(super) fn line(
         build,
         verdict: findings::verdict(verdict, finding.accepted.is_some()),
         figure: figure.unwrap_or_default(),
-        mini_svg: String::new(),
+        mini_svg: findings::mini(finding),
     })
 }
 

@@ -18,6 +18,7 @@ pub(super) struct Drawings {
     pub(super) section: Option<Section>,
     pub(super) plan: Option<Section>,
     pub(super) outline: Option<draw::Outline>,
+    pub(super) front: String,
 }
 
 /// The section, the plan and the outline of a build.
@@ -30,7 +31,8 @@ pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> D
     }
     let section = Section {
         wide_svg: draw::section(&watch, "s"),
-        narrow_svg: draw::narrow_section(&watch, "n"),
+        narrow_svg: draw::narrow_section(&watch, "s"),
+        unmeasured: draw::unmeasured(&watch),
         ..Section::default()
     };
     let key = draw::plan_key(&watch).into_iter().map(|line| KeyItem {
@@ -40,23 +42,28 @@ pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> D
     });
     let plan = Section {
         wide_svg: draw::plan(&watch, "p"),
-        narrow_svg: draw::narrow_plan(&watch, "q"),
+        narrow_svg: draw::narrow_plan(&watch, "p"),
         key: key.collect(),
         ..Section::default()
     };
     Drawings {
         section: Some(section).filter(drawn),
         plan: Some(plan).filter(drawn),
+        front: draw::front(&watch),
         outline: watch.case.is_some().then(|| draw::Outline::of(&watch, state(build.state))),
     }
 }
 
-/// The outline alone.
-pub(super) fn outline(source: &Source<'_>, build: &Build, report: &Report) -> Option<draw::Outline> {
+/// The outline, and the watch from the front, alone.
+pub(super) fn brief(source: &Source<'_>, build: &Build, report: &Report) -> (Option<draw::Outline>, String) {
     let as_of = source.ledger.last_day(source.journal);
     let of = |stage| Watch::of(source.journal, source.ledger, build, as_of, stage);
     let watch = draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), report);
-    watch.case.is_some().then(|| draw::Outline::of(&watch, state(build.state)))
+    if watch.case.is_none() && watch.movement.is_none() {
+        return (None, String::new());
+    }
+    let outline = watch.case.is_some().then(|| draw::Outline::of(&watch, state(build.state)));
+    (outline, draw::front(&watch))
 }
 
 fn drawn(section: &Section) -> bool {

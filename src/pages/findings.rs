@@ -6,7 +6,8 @@ use crate::draw::{self, Bar, Range};
 use crate::fit::finding::Finding;
 use crate::fit::inspect::range_words;
 use crate::fit::verdict::{Band, Verdict};
-use crate::journal::Build;
+use crate::journal::{Build, Slot};
+use crate::ledger::Ledger;
 use crate::measure::figure;
 
 use super::addresses::way;
@@ -18,6 +19,9 @@ use super::words;
 
 /// The length in px of the bar for a share of the whole.
 const SHARE: f64 = 46.0;
+
+/// The longest formula, in characters, that is shown in the names of its dimensions.
+const FORMULA: usize = 150;
 
 /// How many findings of a verdict are named in the counts.
 const NAMED: usize = 3;
@@ -73,7 +77,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
         .to_owned(),
         mini_svg,
         bar_svg,
-        formula: finding.check.formula.replace('`', ""),
+        formula: formula(finding),
         numbers: finding.numbers.clone(),
         worst: spread.map(|result| range(result.low, result.high)).unwrap_or_default(),
         likely: spread.map(|result| range(result.likely_low, result.likely_high)).unwrap_or_default(),
@@ -108,18 +112,28 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
                 range: missing.range.map(|(low, high)| range_words(low, high)).unwrap_or_default(),
             })
             .collect(),
-        advice: finding
-            .advice
-            .iter()
-            .map(|advice| Advice {
-                lead: words::capital(&advice.action),
-                text: withheld(&advice.text),
-                caution: advice.caution.clone(),
-            })
-            .collect(),
+        advice: finding.advice.iter().map(|told| advice(source, build, told)).collect(),
         as_came: finding.as_came.map(|came| AsCame { verdict: verdict(came, true), figure: String::new() }),
         places: places(source, build, finding, page),
     })
+}
+
+/// The formula of a finding as it was worked out for this watch, in the names of its dimensions; where
+/// it has many branches or is a rule, the check's own in words.
+fn formula(finding: &Finding) -> String {
+    let own = finding.formula.as_ref().map(crate::fit::spell::symbols);
+    own.filter(|own| own.chars().count() <= FORMULA).unwrap_or_else(|| finding.check.formula.replace('`', ""))
+}
+
+/// Advice in sentences, the part called by its slot in this build.
+fn advice(source: &Source<'_>, build: &Build, told: &crate::fit::finding::Advice) -> Advice {
+    let called = |slot: &Slot| format!("the {}", slot.words());
+    let here = Slot::ALL.into_iter().find(|slot| Ledger::occupant(build, *slot).as_ref() == Some(&told.part));
+    let part = here.or_else(|| Slot::of(&told.part)).map_or_else(|| told.part.clone(), |slot| called(&slot));
+    let text = source.withheld(&told.text.replace(&told.part, &part));
+    let (lead, rest) = text.split_once("; ").unwrap_or((&text, ""));
+    let said = |text: &str| if text.is_empty() { String::new() } else { sentence(text) };
+    Advice { lead: said(lead), text: said(rest), caution: said(&told.caution) }
 }
 
 /// The bar of a measure; `None` where there is no band to stand against.
@@ -143,6 +157,12 @@ fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
         contact: range(advised.contact),
         aim,
     })
+}
+
+/// The small bar of a finding; empty where there is nothing to draw.
+pub(super) fn mini(finding: &Finding) -> String {
+    let drawn = finding.verdict.and_then(|judged| bar(finding, judged));
+    drawn.map(|drawn| draw::small_bar(&drawn)).unwrap_or_default()
 }
 
 /// The verdict as the drawings know it.
@@ -289,9 +309,9 @@ pub(super) fn wanted(findings: &[Finding]) -> BTreeMap<String, BTreeMap<String, 
 }
 
 /// What a dimension is, in the words of the table of kinds.
-fn what(name: &str) -> String {
+pub(super) fn what(name: &str) -> String {
     let Some((slot, path)) = name.split_once('.') else { return String::new() };
-    let Some(slot) = crate::journal::Slot::of(slot) else { return String::new() };
+    let Some(slot) = Slot::of(slot) else { return String::new() };
     let field = crate::journal::Kind::of(slot.kind()).and_then(|kind| kind.field(path));
     field.map(|field| format!("{}: {}", slot.words(), field.doc)).unwrap_or_default()
 }
@@ -340,7 +360,7 @@ fn whole(value: f64) -> u32 {
 }
 
 /// A message as a sentence.
-fn sentence(text: &str) -> String {
+pub(super) fn sentence(text: &str) -> String {
     // A text that begins with an id keeps it as it is written.
     let text =
         if text.starts_with('`') { text.replace('`', "") } else { words::capital(&text.replace('`', "")) };

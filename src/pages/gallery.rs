@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::draw;
-use crate::journal::{Build, Slot};
+use crate::journal::{Build, Slot, State};
 use crate::ledger::Ledger;
 
 use super::addresses::way;
@@ -16,13 +16,17 @@ use super::{build as build_page, findings, words};
 /// What separates several values in a row's data.
 const SEPARATOR: &str = " | ";
 
-/// The builds in the gallery's order: the latest day first, then by title.
+/// The builds in the gallery's order: the latest day first, then by title; what is only planned stands
+/// behind what was begun, whenever somebody thought of it.
 pub(super) fn order<'a>(source: &Source<'a>) -> Vec<&'a Build> {
     let mut builds: Vec<&Build> = source.builds().collect();
-    builds.sort_by(|a, b| {
-        build_page::last_day(b).cmp(&build_page::last_day(a)).then_with(|| a.title.cmp(&b.title))
-    });
+    builds.sort_by(|a, b| newest(b).cmp(&newest(a)).then_with(|| a.title.cmp(&b.title)));
     builds
+}
+
+/// The day that a build's place in the gallery goes by; empty for one that was not begun.
+fn newest(build: &Build) -> String {
+    if build.state == State::Planned { String::new() } else { build_page::last_day(build) }
 }
 
 /// The gallery at `page`.
@@ -62,6 +66,7 @@ fn row(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> Gal
             .join(" "),
     ];
     let words: Vec<String> = super::search::words(&text.join(" "));
+    let cover = build_page::cover(source, build, page);
     GalleryRow {
         slug: build.slug.clone(),
         href: way(page, source.addresses.builds.get(&build.slug).map_or("", String::as_str)),
@@ -70,7 +75,8 @@ fn row(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> Gal
         state: build.state.words().to_owned(),
         when: build_page::when_in_short(build),
         movement: calibre.unwrap_or_default(),
-        cover: build_page::cover(source, build, page),
+        front_svg: if cover.is_none() { checked.front.clone() } else { String::new() },
+        cover,
         counts: findings::tally(checked),
         headline: build_page::headline(&checked.headline),
         headline_svg: draw::gallery_headline(&checked.headline),
@@ -78,7 +84,7 @@ fn row(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> Gal
         movement_class: movement_class(source, build),
         kinds: kinds(source, build).join(SEPARATOR),
         words: unique(words).join(" "),
-        date: build_page::last_day(build),
+        date: newest(build),
         diameter: checked.headline.diameter.map(|value| format!("{value:.2}")).unwrap_or_default(),
         thickness: checked.headline.thickness.map(|value| format!("{value:.2}")).unwrap_or_default(),
         hidden: build.hidden,

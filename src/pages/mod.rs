@@ -8,6 +8,8 @@ pub mod markdown;
 
 pub mod words;
 
+mod guard;
+
 pub mod theme;
 
 pub mod render;
@@ -45,6 +47,8 @@ mod gallery;
 mod bin;
 
 mod checks;
+
+mod needs;
 
 mod audit;
 

@@ -6,10 +6,13 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 use anyhow::Context as _;
 use rust_embed::RustEmbed;
 use tera::Tera;
+
+use super::guard;
 
 /// The built-in themes.
 #[derive(RustEmbed)]
@@ -38,7 +41,7 @@ pub struct Asset {
 /// A theme, ready to render.
 pub struct Theme {
     /// Its templates.
-    pub(super) tera: Tera,
+    pub(super) tera: Arc<Tera>,
     /// By the name that the theme's files use, as `style.css` or `scripts/lightbox.js`.
     assets: BTreeMap<String, Asset>,
     /// Of all its files.
@@ -75,17 +78,24 @@ impl Theme {
         tera.set_fallback_prefixes(
             layers.iter().filter(|(prefix, _)| !prefix.is_empty()).map(|(prefix, _)| prefix.clone()),
         )?;
+        tera.register_function(guard::IN_TIME, guard::in_time);
         let mut templates = Vec::new();
         for (prefix, files) in layers.iter().chain(&extra) {
             for (path, bytes) in files.iter().filter(|(path, _)| is_template(path)) {
                 let text = std::str::from_utf8(bytes)
                     .with_context(|| format!("themes/{name}/{path} is not UTF-8 text"))?;
-                templates.push((format!("{prefix}{path}"), text.to_owned()));
+                templates.push((format!("{prefix}{path}"), guard::guarded(text)));
             }
+        }
+        if let Some(circle) = guard::circle(templates.iter().map(|(_, text)| text.as_str())) {
+            anyhow::bail!(
+                "the theme `{name}` has components that call each other for ever: {}",
+                circle.join(" > ")
+            );
         }
         tera.add_raw_templates(templates).with_context(|| format!("the theme `{name}` cannot be read"))?;
         let files: Vec<_> = layers.iter().map(|(_, files)| files).collect();
-        Ok(Theme { tera, assets: assets(&files)?, digest })
+        Ok(Theme { tera: Arc::new(tera), assets: assets(&files)?, digest })
     }
 
     /// The theme `name` with what lies in the journal's `themes/<name>/`.
@@ -243,6 +253,16 @@ mod tests {
             let theme = Theme::new(name, BTreeMap::new()).unwrap();
             assert!(theme.asset("style.css").unwrap().starts_with("assets/style-"), "{name}");
         }
+    }
+
+    #[test]
+    fn components_that_never_end_are_refused() {
+        let own = BTreeMap::from([(
+            "mine.html".to_owned(),
+            b"{% component mine() %}{{ <mine/> }}{% endcomponent mine %}".to_vec(),
+        )]);
+        let error = Theme::new(DEFAULT, own).err().unwrap().to_string();
+        assert!(error.ends_with("call each other for ever: mine > mine"), "{error}");
     }
 
     #[test]

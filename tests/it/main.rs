@@ -20,3 +20,4 @@ mod photos_jpeg;
 mod readme;
 mod site;
 mod spreadsheet;
+mod themes;

@@ -11,7 +11,7 @@ use tempfile::TempDir;
 
 /// The example with these of its photos only, for making them all takes long without optimisation;
 /// and with what `change` does to a text.
-fn example(photos: &[&str], change: &dyn Fn(&str, String) -> String) -> TempDir {
+pub(crate) fn example(photos: &[&str], change: &dyn Fn(&str, String) -> String) -> TempDir {
     let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("content-example");
     let to = TempDir::new().unwrap();
     for found in walkdir::WalkDir::new(&from) {
@@ -34,7 +34,7 @@ fn example(photos: &[&str], change: &dyn Fn(&str, String) -> String) -> TempDir 
 }
 
 /// Publishes a journal; every file of the site that is text, by its path.
-fn publish(journal: &Path, more: &[&str]) -> BTreeMap<String, String> {
+pub(crate) fn publish(journal: &Path, more: &[&str]) -> BTreeMap<String, String> {
     let mut arguments = vec!["endshake", "publish", journal.to_str().unwrap()];
     arguments.extend(more);
     let (mut out, mut err) = (Vec::new(), Vec::new());

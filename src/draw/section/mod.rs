@@ -25,8 +25,14 @@ pub fn section(watch: &Watch, prefix: &str) -> String {
 }
 
 /// The section for a phone, drawn anew at 330 px: the half from the axis, details under each other.
+/// Its words are those of the section with that `prefix`, which stands on the same page.
 pub fn narrow_section(watch: &Watch, prefix: &str) -> String {
     Section::new(watch, Halves::Right).draw(prefix)
+}
+
+/// What is drawn dashed because nobody measured it, part by part: `case: shelf, rim`.
+pub fn unmeasured(watch: &Watch) -> Vec<String> {
+    missing::missing(watch, &Levels::of(watch)).into_iter().map(|missing| missing.text).collect()
 }
 
 /// A part of a section, close up.
@@ -70,8 +76,7 @@ pub fn section_words(watch: &Watch) -> String {
         }
         out.push('.');
     }
-    let levels = Levels::of(watch);
-    let missing: Vec<String> = missing::missing(watch, &levels).into_iter().map(|m| m.text).collect();
+    let missing = unmeasured(watch);
     if !missing.is_empty() {
         out += &format!(" Not measured and drawn dashed: {}.", missing.join("; "));
     }
@@ -151,16 +156,15 @@ impl<'a> Section<'a> {
         let y = self.list(&mut sheet, y);
         let y = self.missing_list(&mut sheet, y);
         let height = self.details(&mut sheet, y);
-        let (title, class) = match self.halves {
-            Halves::Both => (format!("{}, section to scale", self.watch.name), "wide"),
-            Halves::Right => (format!("{}, half section to scale", self.watch.name), "narrow"),
-        };
+        if self.halves == Halves::Right {
+            return sheet.described_by_wide(prefix, self.width, height);
+        }
         sheet.described(&Frame {
             prefix,
-            class,
+            class: "wide",
             width: self.width,
             height,
-            title: &title,
+            title: &format!("{}, section to scale", self.watch.name),
             description: &section_words(self.watch),
         })
     }

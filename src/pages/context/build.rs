@@ -15,12 +15,15 @@ pub struct BuildPage {
     pub summary: String,
     /// planned, on the bench, finished or taken apart.
     pub state: String,
-    /// The state with its dates, as "14 February 2026, begun 10 January 2026".
+    /// The dates that belong to the state, as "10 January 2026 to 14 February 2026".
     pub when: String,
     /// Short facts below the name: movement, rate, water.
     pub facts: Vec<String>,
     /// The cover; `None` where the build has no photo.
     pub cover: Option<Picture>,
+    /// The watch from the front, drawn from its measurements; empty where there is a cover, or too
+    /// little is known.
+    pub front_svg: String,
     /// Headline dimensions as text.
     pub headline: Vec<Figure>,
     /// The same as dimension lines at one scale; empty where none is known.
@@ -89,7 +92,8 @@ pub struct Figure {
 pub struct Section {
     /// For a desk or for paper.
     pub wide_svg: String,
-    /// For a phone; empty where the wide form serves.
+    /// For a phone; empty where the wide form serves. It is described by the words of the wide form,
+    /// which has to stand on the same page.
     pub narrow_svg: String,
     /// What the numbers in the narrow form mean.
     pub key: Vec<KeyItem>,

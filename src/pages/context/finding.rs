@@ -66,7 +66,7 @@ pub struct FindingView {
     pub mini_svg: String,
     /// The bar with its figures; empty where neither figure nor band is known.
     pub bar_svg: String,
-    /// The formula in words or in the names of the dimensions.
+    /// The formula in the names of the dimensions; where that would be long, in words.
     pub formula: String,
     /// The formula with the figures in it; empty where something is missing.
     pub numbers: String,
@@ -123,11 +123,11 @@ pub struct Missing {
 /// What would help.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct Advice {
-    /// The first words: "Turn down", "Measure".
+    /// What to do, with figures, one sentence.
     pub lead: String,
-    /// What to do, with figures.
+    /// What it costs elsewhere, one sentence; empty where nothing is said of that.
     pub text: String,
-    /// What can hurt; empty for nothing.
+    /// What can hurt, in sentences; empty for nothing.
     pub caution: String,
 }
 

@@ -50,6 +50,9 @@ pub struct GalleryRow {
     pub title: String,
     /// One sentence about it.
     pub summary: String,
+    /// The watch from the front, drawn from its measurements; empty where there is a cover, or too
+    /// little is known.
+    pub front_svg: String,
     /// planned, on the bench, finished or taken apart.
     pub state: String,
     /// Its dates, in words.
@@ -167,6 +170,8 @@ pub struct CheckPage {
     pub title: String,
     /// Why it matters, in plain words.
     pub text_html: String,
+    /// Where in a watch it looks, drawn on one that is nobody's.
+    pub drawing_svg: String,
     /// The formula over named dimensions.
     pub formula: String,
     /// The band, as "at least 0.20 mm".
@@ -175,8 +180,10 @@ pub struct CheckPage {
     pub contact: String,
     /// Where band and contact come from.
     pub source: String,
-    /// The dimensions that it needs, in words.
-    pub needs: Vec<String>,
+    /// Where the dimensions are measured and with what, in words.
+    pub measured_html: String,
+    /// The dimensions that it needs; where it can do with one of several, each of them.
+    pub needs: Vec<Need>,
     /// What can hurt in the work that it advises.
     pub cautions: Vec<String>,
     /// This journal's findings of it.
@@ -185,6 +192,15 @@ pub struct CheckPage {
     pub previous: Option<Link>,
     /// The check after it.
     pub next: Option<Link>,
+}
+
+/// A dimension that a check needs.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct Need {
+    /// Its name in the journal's files, as `case.dial_seat`.
+    pub name: String,
+    /// What it is and from where to where, in words.
+    pub what: String,
 }
 
 /// A finding of one check, in a list over builds.

@@ -25,7 +25,7 @@ pub use build::{
 pub use finding::{Advice, AsCame, Count, DimensionUsed, FindingGroup, FindingView, Missing, Verdict};
 pub use lists::{
     AuditPage, AuditSection, BinGroup, BinPage, BinRow, CheckFinding, CheckGroup, CheckPage, CheckSummary,
-    ChecksPage, Choice, FilterGroup, GalleryPage, GalleryRow, PhotosOfBuild, PhotosPage, SearchPage,
+    ChecksPage, Choice, FilterGroup, GalleryPage, GalleryRow, Need, PhotosOfBuild, PhotosPage, SearchPage,
 };
 pub use part::{HistoryLine, PartDimension, PartPage, PartView, UsedIn};
 

@@ -78,6 +78,11 @@
       });
     });
   }
+  var all = box.querySelector('.all');
+  if (all) all.addEventListener('click', function () {
+    all.setAttribute('aria-expanded', box.classList.toggle('open'));
+    all.textContent = box.classList.contains('open') ? 'Fewer filters' : 'More filters';
+  });
   restore();
   box.addEventListener('change', function (event) { if (event.target === sort) order(); show(event); });
   word.addEventListener('input', show);
