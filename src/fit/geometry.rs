@@ -265,6 +265,13 @@ impl Watch<'_> {
         play
     }
 
+    /// What a formula comes to with every dimension at its nominal value, where that decides what is
+    /// asked; `None` where one is missing.
+    pub fn nominal(&self, formula: &Expr) -> Option<f64> {
+        formula.terms().iter().for_each(|term| drop(self.known(&term.name)));
+        nominal(formula)
+    }
+
     /// A direction in words: `4h`, or degrees where it is no whole minute.
     pub fn direction(degrees: f64) -> String {
         clock::print(degrees).unwrap_or_else(|| format!("{degrees:.1} deg"))
@@ -272,6 +279,7 @@ impl Watch<'_> {
 }
 
 /// What a formula comes to with every dimension at its nominal value; `None` where one is missing.
+/// For words only: what decides which findings there are asks [`Watch::nominal`].
 pub(super) fn nominal(formula: &Expr) -> Option<f64> {
     let tape = Tape::new(formula);
     let leaves: Option<Vec<f64>> = tape.terms.iter().map(|term| term.value).collect();

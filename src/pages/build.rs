@@ -15,7 +15,7 @@ use super::context::{
 use super::log::{self, On, Shown};
 use super::prose::{self, Shelf};
 use super::source::Source;
-use super::{caution, findings, parts, words};
+use super::{caution, findings, parts, wanted, words};
 
 /// The page of a build at `page`.
 pub(super) fn page(
@@ -44,6 +44,7 @@ pub(super) fn page(
     let findings = findings::views(source, build, checked, page);
     let cautions = caution::of_build(source, build);
     let parts = parts_by_slot(source, build, checked, page);
+    let (to_find, fits_too) = wanted::of(source, build, page);
     let loose = photos.get("").unwrap_or(&none);
     let cover = cover(source, build, page);
     let mut pictures = self::photos(source, build, page);
@@ -84,7 +85,8 @@ pub(super) fn page(
         tools: tools(build),
         costs: costs(source, build),
         cost_total: cost_total(source, build),
-        fits_too: checked.fits_too.clone(),
+        to_find,
+        fits_too,
         previous: neighbours.0,
         next: neighbours.1,
         hidden: build.hidden,

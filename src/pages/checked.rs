@@ -8,7 +8,7 @@ use crate::fit::inspect::Report;
 use crate::journal::{Build, Slot};
 use crate::ledger::Ledger;
 
-use super::context::{FitsToo, Section, Timing};
+use super::context::{Section, Timing};
 use super::source::Source;
 use super::{drawings, findings, timing};
 
@@ -36,8 +36,6 @@ pub(super) struct Checked {
     pub(super) wanted: BTreeMap<String, BTreeMap<String, String>>,
     /// How high the hands are seated, by slot.
     pub(super) seats: BTreeMap<String, String>,
-    /// Free parts that would go into the watch.
-    pub(super) fits_too: Vec<FitsToo>,
 }
 
 impl Checked {

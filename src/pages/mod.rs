@@ -42,6 +42,8 @@ mod drawings;
 
 mod build;
 
+mod wanted;
+
 mod gallery;
 
 mod bin;

@@ -8,6 +8,7 @@
 //! Nothing is left to chance: [`probe`] runs each check and takes down what it looked at, and what is
 //! skipped is skipped because a check that was run says so.
 
+mod altering;
 mod bin;
 mod fill;
 mod probe;
@@ -131,7 +132,11 @@ pub fn combine(
     wish: &Wish,
     stop: &AtomicBool,
 ) -> Combined {
-    let bin = bin::Bin::of(spares, &wish.allowed);
+    let mut bin = bin::Bin::of(spares, &wish.allowed);
+    if wish.allowed.altered {
+        altering::vary(base, bands, &mut bin, stop);
+    }
+    let bin = bin;
     let mut combined = Combined {
         slots: bin.slots.iter().zip(&bin.choices).map(|(slot, choices)| (*slot, choices.len())).collect(),
         combinations: bin.combinations(),
@@ -233,3 +238,6 @@ impl Combination {
         self.counts.unmeasured == 0
     }
 }
+
+#[cfg(test)]
+mod brute;

@@ -85,7 +85,8 @@ fn combination(out: &mut String, number: usize, one: &Combination) {
         sizes.iter().filter_map(|(what, size)| Some(format!("{what}{} mm", figure((*size)?)))).collect();
     let counts = one.counts;
     let tight = AnsiColor::Yellow.on_default();
-    let _ = write!(out, "\n{bold}{number:>3}{bold:#}  {}; {} clear", sizes.join(", "), counts.clear);
+    let sizes = if sizes.is_empty() { String::new() } else { sizes.join(", ") + "; " };
+    let _ = write!(out, "\n{bold}{number:>3}{bold:#}  {sizes}{} clear", counts.clear);
     if counts.tight > 0 {
         let _ = write!(out, ", {tight}{} tight{tight:#}", counts.tight);
     }

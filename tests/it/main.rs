@@ -14,6 +14,7 @@ mod layers;
 mod ledger;
 mod outside;
 mod pages;
+mod pairing;
 mod photos;
 mod photos_faulty;
 mod photos_jpeg;

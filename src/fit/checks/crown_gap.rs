@@ -1,7 +1,6 @@
 //! How far does the crown stand off the case?
 
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
-use crate::fit::geometry::nominal;
 use crate::fit::watch::Watch;
 use crate::journal::Slot;
 use crate::measure::Origin;
@@ -27,9 +26,9 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     }
     let reach = watch.dim("crown.reach") + watch.dim("case.tube.end_radius");
     let gap = watch.dim("movement.stem.seat_radius") + watch.dim("stem.length") - reach;
-    if is_cut(watch, nominal(&gap)) {
+    if is_cut(watch, watch.nominal(&gap)) {
         asked.measure("", gap.clone());
-        if nominal(&gap).is_some_and(|gap| gap < SHORT) {
+        if watch.nominal(&gap).is_some_and(|gap| gap < SHORT) {
             let words = "the stem is too short: the crown meets the tube before the stem is home";
             asked.rule("stem", Answer::Barely, words).titled("stem long enough");
         }

@@ -1,7 +1,6 @@
 //! Does a hand that stands up into the dome turn inside it?
 
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
-use crate::fit::geometry::nominal;
 use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
@@ -26,7 +25,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     asked.each_centred_hand(watch, |asked, hand| {
         let title = format!("{} inside the crystal", hand.words());
         let over = watch.top(hand) - watch.ledge() - watch.dim("case.shelf");
-        match nominal(&over) {
+        match watch.nominal(&over) {
             Some(over) if over > 0.0 => {
                 let length = watch.dim(format!("{}.length", hand.name()));
                 let room = watch.dim("crystal.inner_aperture") / 2.0 - length - watch.centring();

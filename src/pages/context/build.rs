@@ -64,6 +64,8 @@ pub struct BuildPage {
     pub costs: Vec<Cost>,
     /// The sum of the costs; empty where prices are not shown.
     pub cost_total: String,
+    /// Sizes that parts for its open slots must have.
+    pub to_find: Vec<ToFind>,
     /// Free parts of the bin that would go into this watch.
     pub fits_too: Vec<FitsToo>,
     /// The bench sheet, that the page prints as.
@@ -229,6 +231,21 @@ pub struct Cost {
     pub amount: String,
 }
 
+/// A size that a part for an open slot must have.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ToFind {
+    /// The slot in words.
+    pub slot: String,
+    /// The size in words.
+    pub size: String,
+    /// Where it must lie.
+    pub range: String,
+    /// What sets its ends.
+    pub by: String,
+    /// What it depends on that is not chosen or not measured yet; empty where on nothing.
+    pub depends: String,
+}
+
 /// A free part that would go into a build.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct FitsToo {
@@ -238,9 +255,9 @@ pub struct FitsToo {
     pub part: Link,
     /// As it is, or after what work.
     pub how: String,
-    /// The least clearance then, in words and figures.
+    /// How near it comes to what is advised, or what to beware of in the work; may be empty.
     pub least: String,
-    /// The verdict of that clearance.
+    /// The verdict of that; without words where there is none.
     pub verdict: Verdict,
 }
 

@@ -20,7 +20,7 @@ mod part;
 
 pub use build::{
     BenchSheet, BuildPage, Caution, Change, Cost, EntryPage, EntryView, Figure, FitsToo, KeyItem, KeyLine,
-    Section, SheetCheck, SheetMeasure, Timing, TimingRow, Tool,
+    Section, SheetCheck, SheetMeasure, Timing, TimingRow, ToFind, Tool,
 };
 pub use finding::{Advice, AsCame, Count, DimensionUsed, FindingGroup, FindingView, Missing, Verdict};
 pub use lists::{

@@ -92,7 +92,7 @@ impl Bin {
             Bin { slots: Vec::new(), choices: Vec::new(), pieces: spares.iter().map(|s| s.count).collect() };
         for slot in ORDER {
             let needed = NEEDED.contains(&slot);
-            if allowed.open.contains(&slot) && !needed {
+            if allowed.open.contains(&slot) && !needed || slot == Slot::SecondTime && !second_time(spares) {
                 continue;
             }
             let fits = |spare: &Spare| {
@@ -146,6 +146,12 @@ impl Bin {
         }
         (parts, held)
     }
+}
+
+/// Whether any movement turns a hand of a second time zone: else nobody looks for one.
+fn second_time(spares: &[Spare]) -> bool {
+    let has = |spare: &Spare| spare.part.spec.iter().any(|(path, _)| path.starts_with("posts.second_time."));
+    spares.iter().any(|spare| spare.kind.name == Slot::Movement.kind() && has(spare))
 }
 
 fn choice(spares: &[Spare], at: usize, slot: Slot) -> Choice {

@@ -1,5 +1,6 @@
 //! A check as a search asks it: worked out once for all parts that answer its questions alike.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
@@ -175,21 +176,17 @@ impl<'a> Probes<'a> {
             return self.grade(at, chosen).unwrap_or(Grade::BEST);
         }
         // Choices of one class go by the same formulas; each mix of classes is looked at.
-        let mut groups: Vec<Vec<(u16, Vec<u16>)>> = Vec::new();
+        let mut groups: Vec<Vec<Cow<'_, [u16]>>> = Vec::new();
         let mut mixes = 1;
         for slot in &free {
-            let mut by_class: BTreeMap<u16, Vec<u16>> = BTreeMap::new();
-            for choice in &open[*slot] {
-                by_class
-                    .entry(self.probes[at].classes[*slot][usize::from(*choice)])
-                    .or_default()
-                    .push(*choice);
+            let probe = &self.probes[at];
+            let group = grouped(&open[*slot], &probe.classes[*slot], probe.counts[*slot], MOST_MIXES / mixes);
+            let Some(group) = group else { return Grade::BEST };
+            if group.is_empty() {
+                return Grade::Fouls;
             }
-            mixes *= by_class.len();
-            if by_class.is_empty() || MOST_MIXES < mixes {
-                return if by_class.is_empty() { Grade::Fouls } else { Grade::BEST };
-            }
-            groups.push(by_class.into_iter().collect());
+            mixes *= group.len();
+            groups.push(group);
         }
         let mut best = Grade::Fouls;
         let mut trial = chosen.to_vec();
@@ -198,7 +195,7 @@ impl<'a> Probes<'a> {
             let members: Vec<&[u16]> = groups
                 .iter()
                 .map(|group| {
-                    let members = group[rest % group.len()].1.as_slice();
+                    let members = group[rest % group.len()].as_ref();
                     rest /= group.len();
                     members
                 })
@@ -431,6 +428,27 @@ pub(super) fn bits(mut set: u32) -> impl Iterator<Item = usize> {
         set &= set - 1;
         Some(at)
     })
+}
+
+/// Choices by their classes; `None` where there are more than `most` of them.
+fn grouped<'o>(open: &'o [u16], classes: &[u16], count: u16, most: usize) -> Option<Vec<Cow<'o, [u16]>>> {
+    if count == 1 {
+        return Some(if open.is_empty() { Vec::new() } else { vec![Cow::Borrowed(open)] });
+    }
+    let mut place = vec![usize::MAX; usize::from(count)];
+    let mut groups: Vec<Vec<u16>> = Vec::new();
+    for choice in open {
+        let class = usize::from(classes[usize::from(*choice)]);
+        if place[class] == usize::MAX {
+            if groups.len() == most {
+                return None;
+            }
+            place[class] = groups.len();
+            groups.push(Vec::new());
+        }
+        groups[place[class]].push(*choice);
+    }
+    Some(groups.into_iter().map(Cow::Owned).collect())
 }
 
 fn spread_of(leaves: impl Iterator<Item = Leaf>) -> Leaves {

@@ -5,7 +5,7 @@
 //! other parts allow, at last as they are filled. What comes out filled is the best of all that is left.
 
 use std::cmp::{Ordering, Reverse};
-use std::collections::BinaryHeap;
+use std::collections::{BTreeSet, BinaryHeap};
 use std::sync::atomic::{self, AtomicBool};
 
 use crate::fit::nominal::{Ease, Grade};
@@ -101,11 +101,17 @@ impl Search<'_, '_> {
     /// The best fillings of different cases, dials and movements, at most so many, in order.
     pub(super) fn best(&mut self, mode: Mode, most: usize) -> Outcome {
         let mut heap = BinaryHeap::from(self.hopes(mode));
+        let mut told: BTreeSet<[usize; 3]> = BTreeSet::new();
         let mut outcome = Outcome { found: Vec::new(), whole: true, standing: heap.len(), opened: 0 };
         while outcome.found.len() < most && !self.stopped() {
             let Some(hope) = heap.pop() else { break };
             match hope.stage {
-                Stage::Filled(filled) => outcome.found.push(*filled),
+                Stage::Filled(filled) => {
+                    // Of a part that could be altered in several ways the best comes first.
+                    if told.insert(self.spares(hope.three)) {
+                        outcome.found.push(*filled);
+                    }
+                }
                 Stage::Paired => {
                     outcome.opened += 1;
                     if let Some(ease) = self.bound(&hope, mode) {
@@ -114,8 +120,8 @@ impl Search<'_, '_> {
                 }
                 Stage::Bounded => {
                     // What goes with everything known is not told among what is not known.
-                    let told = mode == Mode::Unmeasured && self.fill(hope.three, Mode::Measured).is_some();
-                    if let Some(filled) = self.fill(hope.three, mode).filter(|_| !told) {
+                    let goes = mode == Mode::Unmeasured && self.fill(hope.three, Mode::Measured).is_some();
+                    if let Some(filled) = self.fill(hope.three, mode).filter(|_| !goes) {
                         let (alterations, ease) = (filled.alterations, filled.ease);
                         let stage = Stage::Filled(Box::new(filled));
                         heap.push(Hope { alterations, ease, three: hope.three, stage });
@@ -155,6 +161,11 @@ impl Search<'_, '_> {
         let whole = found.len() <= most && !self.stopped();
         found.truncate(most);
         Outcome { found, whole, standing, opened: standing }
+    }
+
+    fn spares(&self, three: [u16; 3]) -> [usize; 3] {
+        let choices = &self.probes.bin.choices;
+        [0, 1, 2].map(|at| choices[self.three[at]][usize::from(three[at])].spare)
     }
 
     pub(super) fn stopped(&self) -> bool {

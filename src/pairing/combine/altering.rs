@@ -1,0 +1,148 @@
+//! Parts as they could be made to go: further choices of a slot, each with what must be done first.
+//!
+//! A part is altered for one other part at a time: by the least change of the table of mends that makes
+//! a finding of the two clear which fouls. What comes of it may be altered once more for another part,
+//! as a dial that is turned down for its case and loses its feet for its movement. Nothing is offered
+//! that cuts into lume which may be radioactive: the mends themselves refuse it.
+
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use rayon::prelude::*;
+
+use crate::fit::advice::options;
+use crate::fit::bands::Bands;
+use crate::fit::inspect::judge_all;
+use crate::fit::mends::{Mend, remedy};
+use crate::fit::nominal::{Grade, grade};
+use crate::fit::verdict::Verdict;
+use crate::fit::watch::Watch;
+use crate::journal::{HeldBy, Slot};
+use crate::pairing::wanted::Step;
+
+use super::bin::{Bin, Choice};
+
+/// The most that is done to one part.
+const MOST_STEPS: usize = 2;
+
+/// Adds to every slot its parts as they could be altered.
+pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &AtomicBool) {
+    let first: Vec<Vec<Choice>> = bin.choices.clone();
+    for slot in 0..bin.slots.len() {
+        let mut newest: Vec<Choice> = first[slot].clone();
+        for _ in 0..MOST_STEPS {
+            let altered: Vec<Choice> = newest
+                .par_iter()
+                .flat_map_iter(|choice| altered(base, bands, bin, &first, (slot, choice), stop))
+                .collect();
+            let known = |one: &Choice, of: &[Choice]| of.iter().any(|other| same(one, other));
+            newest.clear();
+            for one in altered {
+                if !known(&one, &bin.choices[slot]) {
+                    newest.push(one.clone());
+                    bin.choices[slot].push(one);
+                }
+            }
+        }
+        // Open first, then by part, as it is before its alterations.
+        bin.choices[slot].sort_by(|a, b| {
+            let order =
+                |choice: &Choice| (choice.part.as_ref().map(|part| part.id.clone()), choice.steps.len());
+            order(a).cmp(&order(b)).then_with(|| sizes(a).total_cmp(&sizes(b)))
+        });
+    }
+}
+
+/// A choice altered for each part of another slot that it fouls with.
+fn altered(
+    base: &Watch<'_>,
+    bands: &Bands,
+    bin: &Bin,
+    first: &[Vec<Choice>],
+    (slot, choice): (usize, &Choice),
+    stop: &AtomicBool,
+) -> Vec<Choice> {
+    let mut out: Vec<Choice> = Vec::new();
+    let Some(part) = &choice.part else { return out };
+    let own = bin.slots[slot];
+    for (other, partners) in first.iter().enumerate().filter(|(other, _)| *other != slot) {
+        // Two hands meet on a movement only: no check asks about the two alone.
+        if own.kind() == "hand" && bin.slots[other].kind() == "hand" {
+            continue;
+        }
+        for partner in partners.iter().filter_map(|partner| partner.part.as_ref().map(|part| (partner, part)))
+        {
+            if stop.load(Ordering::Relaxed) {
+                return out;
+            }
+            let two = BTreeMap::from([(own, part.clone()), (bin.slots[other], partner.1.clone())]);
+            let held: Option<HeldBy> = choice.held.or(partner.0.held);
+            let watch = base.of_parts(two, held);
+            if grade(&watch, bands) != Grade::Fouls {
+                continue;
+            }
+            for one in mended(&watch, bands, own, choice) {
+                if !out.iter().any(|known| same(&one, known)) {
+                    out.push(one);
+                }
+            }
+        }
+    }
+    out
+}
+
+/// What can be done to the part in a slot about the findings of a watch that foul.
+fn mended(watch: &Watch<'_>, bands: &Bands, own: Slot, choice: &Choice) -> Vec<Choice> {
+    let findings = judge_all(watch, bands);
+    let mut out = Vec::new();
+    for at in 0..findings.len() {
+        let finding = &findings[at];
+        if finding.verdict != Some(Verdict::Fouls) || mends(finding.check.id).next().is_none() {
+            continue;
+        }
+        let (tried, _) = options(watch, bands, &findings, at);
+        for tried in tried {
+            let alters = mends(finding.check.id).any(|mend| {
+                mend.action == tried.advice.action
+                    && mend.name(&finding.about).as_deref() == Some(tried.dimension.as_str())
+            });
+            let mine = tried.dimension.split('.').next() == Some(own.name());
+            let Some(part) = tried.watch.part(own).filter(|_| alters && mine) else { continue };
+            let held = if own == Slot::Dial { tried.watch.said_held_by().or(choice.held) } else { None };
+            let mut advice = tried.advice.clone();
+            // What it costs was reckoned over two parts only: the whole watch is judged afterwards.
+            if let Some((words, _)) = advice.text.split_once("; ") {
+                advice.text = words.to_owned();
+            }
+            let step = Step { dimension: tried.dimension.clone(), from: tried.from, to: tried.to, advice };
+            let mut steps = choice.steps.clone();
+            if steps.iter().any(|done| done.dimension == step.dimension) {
+                continue;
+            }
+            steps.push(step);
+            out.push(Choice { part: Some(part.clone().into()), held, steps, spare: choice.spare });
+        }
+    }
+    out
+}
+
+/// The mends of a check that an entry would log as an alteration.
+fn mends(check: &str) -> impl Iterator<Item = &'static Mend> {
+    remedy(check).into_iter().flat_map(|remedy| &remedy.mends).filter(|mend| mend.how.is_some())
+}
+
+/// Whether two choices are one part altered in the same way, in whatever order.
+fn same(one: &Choice, other: &Choice) -> bool {
+    let done = |choice: &Choice| {
+        let mut done: Vec<(String, u64)> =
+            choice.steps.iter().map(|step| (step.dimension.clone(), step.to.to_bits())).collect();
+        done.sort();
+        done
+    };
+    one.spare == other.spare && done(one) == done(other)
+}
+
+/// Tells alterations of one part apart: what its sizes come to.
+fn sizes(choice: &Choice) -> f64 {
+    choice.steps.iter().map(|step| step.to).sum()
+}
