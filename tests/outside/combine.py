@@ -64,7 +64,7 @@ class Bin:
         ]
         self.hands = []
         for fits, longest in ((1.5, 9.5), (0.9, 14.2), (0.2, 14.4)):
-            for _ in range(rng.randint(1, 3)):
+            for _ in range(rng.randint(1, 2)):
                 self.hands.append({
                     "fits": fits if rng.random() < 0.9 else 0.9, "length": size(longest - 1.2, longest),
                     "thickness": size(0.1, 0.35), "count": 2 if rng.random() < 0.2 else 1,
@@ -74,7 +74,7 @@ class Bin:
                 "diameter": size(30.7, 31.05), "rise": size(0.4, 1.2) if rng.random() < 0.5 else None,
                 "aperture": size(27.6, 29.0),
             }
-            for _ in range(rng.randint(0, 3))
+            for _ in range(rng.randint(0, 2))
         ]
 
     @staticmethod
