@@ -268,7 +268,9 @@ impl Watch<'_> {
     /// What a formula comes to with every dimension at its nominal value, where that decides what is
     /// asked; `None` where one is missing.
     pub fn nominal(&self, formula: &Expr) -> Option<f64> {
-        formula.terms().iter().for_each(|term| drop(self.known(&term.name)));
+        for term in formula.terms() {
+            self.known(&term.name);
+        }
         nominal(formula)
     }
 

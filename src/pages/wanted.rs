@@ -25,7 +25,7 @@ pub(super) fn of(source: &Source<'_>, build: &Build, page: &str) -> (Vec<ToFind>
     let as_of = source.ledger.last_day(source.journal);
     let watch = Watch::of(source.journal, source.ledger, build, as_of, Stage::AsIs);
     let vacancies = wanted(&watch, &bands, &spares, None, Effort::Altering);
-    let sizes = vacancies.iter().flat_map(|vacancy| to_find(vacancy));
+    let sizes = vacancies.iter().flat_map(to_find);
     let parts = vacancies.iter().flat_map(|vacancy| {
         let going = vacancy.candidates.iter().filter_map(|one| fits_too(source, vacancy, one, page));
         going.take(MOST_PARTS).collect::<Vec<_>>()

@@ -270,7 +270,7 @@ fn the_search_finds_what_trying_everything_finds() {
             let going: BTreeSet<Vec<u16>> = goes.iter().map(|one| one.chosen[..3].to_vec()).collect();
             let measured = best_of(goes);
             assert_eq!(lines(&best.goes, &best.slots), measured, "what goes of bin {seed}");
-            let other = unmeasured.into_iter().filter(|one| !going.contains(&one.chosen[..3].to_vec()));
+            let other = unmeasured.into_iter().filter(|one| !going.contains(&one.chosen[..3]));
             let other = best_of(other.collect());
             assert_eq!(lines(&best.unmeasured, &best.slots), other, "what is not measured of bin {seed}");
 
