@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use crate::journal;
-use crate::journal::fields::{KINDS, Kind, PART, find};
+use crate::journal::fields::{KINDS, Kind, PART, Shape, find};
 use crate::journal::folder::Folder;
 use crate::problem::{Severity, did_you_mean};
 
@@ -158,14 +158,16 @@ fn part(cells: &BTreeMap<&str, &str>, default: Option<&Kind>, row: &mut Row, yam
             head.clone_into(&mut group);
         }
         let depth = if head.is_empty() { 1 } else { head.split('.').count() + 1 };
-        let _ = writeln!(yaml, "{}{rest}: {}", "  ".repeat(depth), value(cell));
+        let _ = writeln!(yaml, "{}{rest}: {}", "  ".repeat(depth), value(Kind::of(&row.kind), path, cell));
     }
 }
 
 /// A cell as YAML: a list in one line as it is, anything else in quotes where it needs them.
-fn value(cell: &str) -> String {
+fn value(kind: Option<&Kind>, path: &str, cell: &str) -> String {
     let cell = cell.split_whitespace().collect::<Vec<_>>().join(" ");
-    if cell.starts_with('[') && cell.ends_with(']') { cell } else { quoted(&cell) }
+    let field = find(PART, path).or_else(|| kind?.field(path));
+    let list = field.is_some_and(|field| matches!(field.shape, Shape::Items(_) | Shape::Texts));
+    if list && cell.starts_with('[') && cell.ends_with(']') { cell } else { quoted(&cell) }
 }
 
 fn quoted(text: &str) -> String {

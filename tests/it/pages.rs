@@ -106,7 +106,7 @@ fn every_page_of_the_example_keeps_the_rules() {
                 + html.matches("<script type=\"application/ld+json\"").count(),
             "{path} has a script of its own"
         );
-        assert!(html.len() < 128 * 1024, "{path} has {} bytes", html.len());
+        assert!(html.len() < 120 * 1024, "{path} has {} bytes", html.len());
         let ids = values(html, "id");
         let unique: BTreeSet<_> = ids.iter().collect();
         assert_eq!(ids.len(), unique.len(), "{path} has an id twice");
