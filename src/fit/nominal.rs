@@ -221,7 +221,8 @@ fn said(check: &Check, bands: &Bands, ask: Ask) -> Option<(String, Said)> {
         }
         AskKind::Rule { answer, .. } => Said::Fixed(match answer {
             Answer::Holds => Grade::BEST,
-            Answer::Barely => Grade::Goes(Ease(0)),
+            // Just outside of what is advised.
+            Answer::Barely => Grade::Goes(Ease(-1)),
             Answer::Fails => Grade::Fouls,
             Answer::Unknown(_) => Grade::Unmeasured(Ease::MOST),
         }),
