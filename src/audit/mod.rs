@@ -180,8 +180,8 @@ impl Books<'_> {
             build: stay.build.clone(),
             title: self.title(&stay.build),
             slot: stay.slot.name(),
-            from: stay.from.map(|from| from.date()),
-            to: stay.to.map(|to| to.date()),
+            from: stay.from.map(jiff::civil::DateTime::date),
+            to: stay.to.map(jiff::civil::DateTime::date),
             planned: stay.planned,
             place: self.place(stay.span),
         }

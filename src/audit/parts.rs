@@ -232,14 +232,13 @@ fn beyond_return(unit: &Unit, change: &Change) -> bool {
     }
     let Some(paths) = BEYOND.shorter.get(unit.kind.name) else { return false };
     let steps = unit.steps(None);
-    let shrank = steps.iter().filter(|step| std::ptr::eq(step.change, change)).any(|step| {
+    steps.iter().filter(|step| std::ptr::eq(step.change, change)).any(|step| {
         let smaller = match (&step.before, step.after) {
             (Some(Content::Size(before)), Content::Size(after)) => after.value < before.value,
             _ => false,
         };
         smaller && paths.iter().any(|path| path == step.path)
-    });
-    shrank
+    })
 }
 
 pub(super) fn gone(books: &Books<'_>) -> Vec<Gone> {

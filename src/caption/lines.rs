@@ -152,13 +152,13 @@ fn of_part(watch: &Watch<'_>, slot: Slot, part: &Fitted, prices: Prices) -> Vec<
 /// donor, how it came, or the bin. A part that is written in the build itself has no origin.
 fn origin(watch: &Watch<'_>, slot: Slot, unit: &Unit) -> Option<String> {
     let from = unit.stay(&watch.build.slug, slot).and_then(|stay| stay.from);
-    let before = unit
+    let mut before = unit
         .stays
         .iter()
         .filter(|stay| !stay.planned && stay.build != watch.build.slug && stay.from < from && stay.to <= from)
         .filter(|stay| stay.to.is_some())
         .filter_map(|stay| watch.journal.build(&stay.build).filter(|build| !build.hidden));
-    if let Some(build) = before.last() {
+    if let Some(build) = before.next_back() {
         return Some(format!("from {}", build.title));
     }
     let part = watch.journal.parts.get(unit.split_from.as_ref().unwrap_or(&unit.id))?;

@@ -58,7 +58,10 @@ fn take_in(asked: &Parts, from: &Path, streams: &mut Streams<'_>) -> anyhow::Res
             writeln!(streams.out, "wrote {}", into.display())?;
         }
         None => {
-            writeln!(streams.out, "nothing was written yet: add --into parts/NAME.yaml to write these parts")?
+            writeln!(
+                streams.out,
+                "nothing was written yet: add --into parts/NAME.yaml to write these parts"
+            )?;
         }
     }
     Ok(Outcome::Good)

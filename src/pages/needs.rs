@@ -27,7 +27,7 @@ crystal_gasket: { kind: crystal_gasket, material: nylon }
 chapter_ring: { kind: chapter_ring }
 bezel: { kind: bezel }
 insert: { kind: insert }
-dial: { kind: dial, crown_at: 4h, date_window: { at: 3h }, day_window: { at: 3h }, small_seconds: { at: 6h } }
+dial: { kind: dial, crown_at: 4h, date_window: { at: 3h }, day_window: { at: 3h }, small_seconds: { at: 6h }, indices: { height: 0.4 } }
 plain-dial: { kind: dial }
 dial_ring: { kind: dial_ring }
 shim: { kind: shim }
@@ -35,9 +35,10 @@ hour: { kind: hand }
 minute: { kind: hand }
 seconds: { kind: hand }
 second_time: { kind: hand }
-movement: { kind: movement }
+movement: { kind: movement, seconds_at: small, date: { at: 3h }, day: { at: 3h } }
+plain-movement: { kind: movement }
 ring: { kind: ring }
-stem: { kind: stem }
+stem: { kind: stem, length: 12 measured }
 crown: { kind: crown }
 back: { kind: back }
 back_gasket: { kind: back_gasket }
@@ -56,7 +57,7 @@ const BUILDS: [(&str, &str); 2] = [
     (
         "few",
         "case: front-case, crystal: box, crystal_gasket: crystal_gasket, dial: plain-dial, hour: hour, \
-         minute: minute, seconds: seconds, movement: movement, stem: stem, crown: crown, back: back, strap: strap",
+         minute: minute, seconds: seconds, movement: plain-movement, stem: stem, crown: crown, back: back, strap: strap",
     ),
 ];
 

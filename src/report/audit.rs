@@ -169,7 +169,7 @@ fn findings(count: usize) -> String {
 fn spent(spent: &Spent, money: &dyn Fn(f64) -> String) -> Vec<String> {
     let row = |row: &SpentOn| {
         let split = match (row.parts, row.bench) {
-            (_, bench) if bench == 0.0 => String::new(),
+            (_, 0.0) => String::new(),
             (parts, bench) => format!("  (parts {}, bench {})", money(parts), money(bench)),
         };
         format!("{}: {}{split}", row.title, money(row.sum()))

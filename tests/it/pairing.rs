@@ -30,10 +30,9 @@ fn copy() -> tempfile::TempDir {
     for entry in walkdir::WalkDir::new(EXAMPLE) {
         let entry = entry.unwrap();
         let path = to.path().join(entry.path().strip_prefix(EXAMPLE).unwrap());
-        let text = entry.path().extension().is_some_and(|ext| ext == "md" || ext == "yaml");
         if entry.file_type().is_dir() {
             std::fs::create_dir_all(path).unwrap();
-        } else if text {
+        } else {
             std::fs::copy(entry.path(), path).unwrap();
         }
     }
