@@ -5,7 +5,7 @@
 //! ids in the order of [`bin::ORDER`]. Of each case, dial and movement one combination is told: that
 //! with the fewest alterations, then the fewest slots left open, then the most ease, then by ids.
 //!
-//! Nothing is left to chance: [`probe`] runs each check and takes down what it looked at, and what is
+//! Nothing is left to chance: `probe` runs each check and takes down what it looked at, and what is
 //! skipped is skipped because a check that was run says so.
 
 mod altering;
