@@ -116,13 +116,8 @@ impl Watch<'_> {
         if self.on_feet() {
             return angle;
         }
-        let turned = Dimension {
-            value: 0.0,
-            plus: LAID_BY_EYE,
-            minus: LAID_BY_EYE,
-            origin: Origin::Measured,
-            quantity: Quantity::Turn,
-        };
+        let straight = Dimension::exact(0.0, Quantity::Turn, Origin::Measured);
+        let turned = Dimension { plus: LAID_BY_EYE, minus: LAID_BY_EYE, ..straight };
         angle + term("dial turned", &turned)
     }
 }

@@ -232,7 +232,8 @@ impl Watch<'_> {
         };
         let play = seat.plus + movement.plus;
         let origin = seat.origin.max(movement.origin);
-        let size = Dimension { value: 0.0, plus: play, minus: play, origin, quantity: Quantity::Height };
+        let none = Dimension::exact(0.0, Quantity::Height, origin);
+        let size = Dimension { plus: play, minus: play, ..none };
         term("dial centring", &size)
     }
 

@@ -353,13 +353,8 @@ fn used(watch: &Watch<'_>, term: &Term, share: f64) -> Used {
         return Used { name, size: known.size, share, place: watch.journal.files.place(known.span) };
     }
     let origin = if term.shape == Shape::Uniform { Origin::Assumed } else { Origin::Measured };
-    let size = Dimension {
-        value: term.value.unwrap_or(0.0),
-        plus: term.plus,
-        minus: term.minus,
-        origin,
-        quantity: Quantity::Height,
-    };
+    let exact = Dimension::exact(term.value.unwrap_or(0.0), Quantity::Height, origin);
+    let size = Dimension { plus: term.plus, minus: term.minus, ..exact };
     let slot = name.split('.').next().and_then(Slot::of);
     let place = match slot.and_then(|slot| watch.part(slot)) {
         Some(part) => watch.journal.files.place(part.span),

@@ -102,7 +102,7 @@ pub(super) fn sized(watch: &Watch<'_>, name: &str, value: f64) -> Dimension {
         _ => Origin::Measured,
     };
     let tolerance = watch.journal.settings.tolerances.of(origin, quantity, value);
-    Dimension { value, plus: tolerance, minus: tolerance, origin, quantity }
+    Dimension { plus: tolerance, minus: tolerance, ..Dimension::exact(value, quantity, origin) }
 }
 
 /// What a dimension measures, by the table of fields.

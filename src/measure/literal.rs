@@ -11,6 +11,7 @@
 
 use std::fmt;
 
+use super::quantity::{INCH, LIGNE};
 use super::{Dimension, Origin, Quantity, Tolerances, clock, iso286, round};
 use crate::problem::did_you_mean;
 
@@ -24,6 +25,7 @@ pub struct Literal {
     /// As written, or `None`.
     pub origin: Option<Origin>,
     quantity: Quantity,
+    converted: bool,
 }
 
 impl Literal {
@@ -34,7 +36,14 @@ impl Literal {
             let tolerance = tolerances.of(origin, self.quantity, self.value);
             (tolerance, tolerance)
         });
-        Dimension { value: self.value, plus, minus, origin, quantity: self.quantity }
+        Dimension {
+            value: self.value,
+            plus,
+            minus,
+            origin,
+            quantity: self.quantity,
+            converted: self.converted,
+        }
     }
 }
 
@@ -58,7 +67,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Literal, String> {
             return Err(format!("`{word}` says not how a size is known{}", did_you_mean(word, words)));
         }
     }
-    let mut scan = Scan { text: rest, rest, quantity };
+    let mut scan = Scan { text: rest, rest, quantity, converted: false };
     let (value, tolerance) = scan.size()?;
     scan.end()?;
     check_size(text, value, &tolerance, quantity)?;
@@ -67,7 +76,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Literal, String> {
         Spread::Within(plus, minus) => (value, Some((plus, minus))),
         Spread::To(high) => ((value + high) / 2.0, Some(((high - value) / 2.0, (high - value) / 2.0))),
     };
-    Ok(Literal { value, tolerance, origin, quantity })
+    Ok(Literal { value, tolerance, origin, quantity, converted: scan.converted })
 }
 
 /// Writes a size, to a tenth of a micrometre, so that [`parse`] reads the same again.
@@ -105,6 +114,8 @@ struct Scan<'a> {
     text: &'a str,
     rest: &'a str,
     quantity: Quantity,
+    /// A unit was read that no power of ten turns into the kept one.
+    converted: bool,
 }
 
 impl Scan<'_> {
@@ -249,6 +260,7 @@ impl Scan<'_> {
         });
         if let Some((unit, factor)) = fitting.max_by_key(|(unit, _)| unit.len()) {
             self.rest = self.rest[unit.len()..].trim_start();
+            self.converted |= *factor == LIGNE || *factor == INCH;
             return Ok(Some(*factor));
         }
         let word: String = self.rest.chars().take_while(|c| c.is_alphabetic() || *c == '/').collect();
@@ -370,7 +382,7 @@ mod tests {
     }
 
     fn quantity_ligne() -> f64 {
-        crate::measure::quantity::LIGNE
+        LIGNE
     }
 
     // The metre's legal definition of 10 December 1799: 1 m = 443.296 Paris lines.
@@ -441,6 +453,7 @@ mod tests {
             let value = tenths as f64 / 1e4 * if quantity.signed() && plus % 2 == 0 { -1.0 } else { 1.0 };
             let size = Dimension {
                 value, plus: plus as f64 / 1e4, minus: minus as f64 / 1e4, origin: Origin::ALL[origin], quantity,
+                converted: false,
             };
             let text = size.to_string();
             let read = parse(&text, quantity).map_err(TestCaseError::fail)?;
@@ -452,7 +465,7 @@ mod tests {
             let spread = spread as f64 / 100.0;
             let size = Dimension {
                 value: f64::from(minutes) / 2.0, plus: spread, minus: spread,
-                origin: Origin::Measured, quantity: Quantity::Clock,
+                origin: Origin::Measured, quantity: Quantity::Clock, converted: false,
             };
             let read = parse(&size.to_string(), Quantity::Clock).map_err(TestCaseError::fail)?;
             prop_assert_eq!(read.dimension(Origin::Stated, &Tolerances::default()), size);

@@ -28,12 +28,20 @@ pub struct Dimension {
     pub origin: Origin,
     /// What is measured.
     pub quantity: Quantity,
+    /// Written in lignes or inches: its decimals in millimetres are those of the conversion.
+    pub converted: bool,
 }
 
 impl Dimension {
     /// A size known exactly: a nominal size, or a figure of a formula.
     pub fn exact(value: f64, quantity: Quantity, origin: Origin) -> Self {
-        Self { value, plus: 0.0, minus: 0.0, origin, quantity }
+        Self { value, plus: 0.0, minus: 0.0, origin, quantity, converted: false }
+    }
+
+    /// The figure for the eye: as it was written, or to a hundredth of a millimetre where it was
+    /// written in another unit.
+    pub fn figure(&self) -> String {
+        if self.converted { shown(self.value) } else { figure(self.value) }
     }
 }
 
@@ -68,6 +76,26 @@ pub fn round(value: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_was_written_in_another_unit_is_shown_to_the_hundredth() {
+        let told = |text| {
+            let read = parse(text, Quantity::Length).expect(text);
+            read.dimension(Origin::Stated, &Tolerances::default()).figure()
+        };
+        for (text, figure) in [
+            ("18 lig", "40.60"),
+            ("0.787 in", "19.99"),
+            ("0.0031 in", "0.079"),
+            ("40.6049", "40.6049"),
+            ("0.905", "0.905"),
+            ("905 um", "0.905"),
+            ("2.85 cm", "28.50"),
+            ("1.1..1.2 in", "29.21"),
+        ] {
+            assert_eq!(told(text), figure, "{text}");
+        }
+    }
 
     #[test]
     fn figures_carry_two_to_four_decimals() {

@@ -71,6 +71,11 @@ impl Quantity {
         }
     }
 
+    /// Whether it is a length, in millimetres.
+    pub fn is_length(self) -> bool {
+        matches!(self, Quantity::Length | Quantity::Height | Quantity::Nominal)
+    }
+
     /// Whether the figure may lie below zero.
     pub fn signed(self) -> bool {
         matches!(self, Quantity::Height | Quantity::Rate | Quantity::Torque | Quantity::Temperature)
@@ -131,13 +136,16 @@ impl Quantity {
 /// The Paris line: the law of 10 December 1799 made the metre 443.296 of them.
 pub const LIGNE: f64 = 1000.0 / 443.296;
 
+/// The inch of 1959, in millimetres.
+pub const INCH: f64 = 25.4;
+
 const LENGTHS: &[(&str, f64)] = &[
     ("mm", 1.0),
     ("um", 0.001),
     ("\u{b5}m", 0.001),
     ("\u{3bc}m", 0.001),
     ("cm", 10.0),
-    ("in", 25.4),
+    ("in", INCH),
     ("lig", LIGNE),
     ("ligne", LIGNE),
     ("lignes", LIGNE),

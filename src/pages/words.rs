@@ -99,7 +99,7 @@ pub fn size(size: &Dimension) -> Size {
             Some(hour) => (hour, ""),
             None => (figure(size.value), "deg"),
         },
-        Quantity::Length | Quantity::Height | Quantity::Nominal => (figure(size.value), ""),
+        quantity if quantity.is_length() => (size.figure(), ""),
         Quantity::Number | Quantity::Hours | Quantity::Temperature | Quantity::Turn => {
             (plain(size.value), size.quantity.unit())
         }
@@ -166,7 +166,8 @@ mod tests {
     #[test]
     fn sizes_by_what_they_measure() {
         let told = |value, plus, minus, quantity| {
-            let told = size(&Dimension { value, plus, minus, origin: Origin::Measured, quantity });
+            let exact = Dimension::exact(value, quantity, Origin::Measured);
+            let told = size(&Dimension { plus, minus, ..exact });
             format!("{} {} {}", told.value, told.tolerance, told.unit)
         };
         assert_eq!(told(27.1, 0.05, 0.05, Quantity::Length), "27.10 ±0.05 ");
