@@ -8,7 +8,7 @@ use crate::journal::fields::{KINDS, Kind, PART, Shape, find};
 use crate::journal::folder::Folder;
 use crate::problem::{Severity, did_you_mean};
 
-use super::cell::plain;
+use super::cell::{plain, scalar};
 
 /// What became of a table.
 #[derive(Clone, Debug, Default)]
@@ -142,7 +142,7 @@ fn part(cells: &BTreeMap<&str, &str>, default: Option<&Kind>, row: &mut Row, yam
     if !row.faults.is_empty() && (row.id.is_empty() || row.kind.is_empty()) {
         return;
     }
-    let _ = writeln!(yaml, "{}:\n  kind: {}", quoted(&row.id), quoted(&row.kind));
+    let _ = writeln!(yaml, "{}:\n  kind: {}", scalar(&row.id), scalar(&row.kind));
     let mut group = String::new();
     for (path, cell) in cells.iter().filter(|(path, _)| !["id", "kind"].contains(path)) {
         row.fields += 1;
@@ -164,20 +164,13 @@ fn part(cells: &BTreeMap<&str, &str>, default: Option<&Kind>, row: &mut Row, yam
 
 /// A cell as YAML: a list in one line as it is, anything else in quotes where it needs them.
 fn value(kind: Option<&Kind>, path: &str, cell: &str) -> String {
-    let cell = cell.split_whitespace().collect::<Vec<_>>().join(" ");
     let field = find(PART, path).or_else(|| kind?.field(path));
     let list = field.is_some_and(|field| matches!(field.shape, Shape::Items(_) | Shape::Texts));
-    if list && cell.starts_with('[') && cell.ends_with(']') { cell } else { quoted(&cell) }
-}
-
-fn quoted(text: &str) -> String {
-    let safe = |letter: char| letter.is_ascii_alphanumeric() || " .+-±~_".contains(letter);
-    let first = text.starts_with(|letter: char| letter.is_ascii_alphanumeric() || "+-~".contains(letter));
-    let plain = first && text.chars().all(safe) && text.trim() == text && !text.starts_with("- ");
-    if plain && text != "~" && text != "-" {
-        text.to_owned()
+    if list && cell.starts_with('[') && cell.ends_with(']') {
+        // A break within a cell is no break of the YAML.
+        cell.lines().map(str::trim).collect::<Vec<_>>().join(" ")
     } else {
-        serde_json::Value::from(text).to_string()
+        scalar(cell)
     }
 }
 

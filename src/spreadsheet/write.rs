@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use crate::journal::fields::{Field, KINDS, PART, Shape};
-use crate::journal::{Content, Journal, Spec};
+use crate::journal::{Content, Journal, Spec, yaml};
 use crate::text::Span;
 
-use super::cell::guarded;
+use super::cell::{guarded, quoted};
 
 /// The parts of a journal as a table; columns stand in the order of the table of fields.
 pub fn write(journal: &Journal) -> anyhow::Result<String> {
@@ -56,8 +56,8 @@ fn text(journal: &Journal, content: &Content, span: Span) -> String {
         Content::Size(_) | Content::Flag(_) | Content::Date(_) => written(journal, span),
         Content::Text(text) => text.clone(),
         Content::Texts(texts) => {
-            let texts: Vec<&str> = texts.iter().map(|text| text.value.as_str()).collect();
-            serde_json::Value::from(texts).to_string()
+            let texts: Vec<String> = texts.iter().map(|text| quoted(&text.value)).collect();
+            format!("[{}]", texts.join(", "))
         }
         Content::Items(items) => {
             let items: Vec<String> = items.iter().map(|item| group(journal, item)).collect();
@@ -72,9 +72,10 @@ fn group(journal: &Journal, item: &Spec) -> String {
         .iter()
         .map(|(path, found)| {
             let text = text(journal, &found.value, found.span);
-            let quoted = matches!(found.value, Content::Text(_)) || text.contains(['\'', '"', ',', '{', '[']);
-            match quoted {
-                true => format!("{path}: {}", serde_json::Value::from(text)),
+            let in_quotes =
+                matches!(found.value, Content::Text(_)) || text.contains(['\'', '"', ',', '{', '[']);
+            match in_quotes {
+                true => format!("{path}: {}", quoted(&text)),
                 false => format!("{path}: {text}"),
             }
         })
@@ -85,11 +86,9 @@ fn group(journal: &Journal, item: &Spec) -> String {
 /// A scalar as it stands in its file, without the quotes around it.
 fn written(journal: &Journal, span: Span) -> String {
     let text = journal.files.cut(span).trim();
-    match text.strip_prefix('"').and_then(|text| text.strip_suffix('"')) {
-        Some(text) => text.to_owned(),
-        None => match text.strip_prefix('\'').and_then(|text| text.strip_suffix('\'')) {
-            Some(text) if !text.is_empty() => text.replace("''", "'"),
-            _ => text.to_owned(),
-        },
+    if !text.starts_with(['"', '\'']) {
+        return text.to_owned();
     }
+    let read = yaml::parse(&journal.files, span.file, span.start as usize, text);
+    read.ok().and_then(|node| node.text().map(str::to_owned)).unwrap_or_else(|| text.to_owned())
 }
