@@ -10,7 +10,7 @@ use crate::measure::figure;
 use crate::pairing::combine::{Combination, Combined, HELPING, ORDER, Ruled};
 use crate::problem::Problem;
 
-use super::json::problems;
+use super::json::{problems, step};
 
 /// For a terminal: how many there are, what rules out how many, then the best.
 pub fn text(combined: &Combined) -> String {
@@ -151,21 +151,10 @@ pub fn json(journal: &str, combined: &Combined, found: &[Problem]) -> Value {
 fn one(one: &Combination) -> Value {
     let parts: Map<String, Value> =
         one.parts.iter().map(|(slot, part)| (slot.name().to_owned(), json!(part.id))).collect();
-    let steps = one.steps.iter().map(|step| {
-        json!({
-            "do": step.advice.action,
-            "part": step.advice.part,
-            "dimension": step.dimension,
-            "from": step.from,
-            "to": step.to,
-            "text": step.advice.text,
-            "caution": step.advice.caution,
-        })
-    });
     json!({
         "parts": parts,
         "dial_held_by": one.held.map(crate::journal::HeldBy::word),
-        "alterations": steps.collect::<Vec<_>>(),
+        "alterations": one.steps.iter().map(step).collect::<Vec<_>>(),
         "ease": one.ease.deviations(),
         "tightest": one.tightest,
         "open": one.open.iter().map(|slot| slot.name()).collect::<Vec<_>>(),

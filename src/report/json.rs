@@ -7,6 +7,7 @@ use crate::fit::inspect::{Counts, Report};
 use crate::fit::verdict::Band;
 use crate::journal::Build;
 use crate::measure::round;
+use crate::pairing::wanted::Step;
 use crate::problem::Problem;
 
 use super::Told;
@@ -98,6 +99,19 @@ pub fn finding(finding: &Finding) -> Value {
     });
     put("advice", advice.collect());
     Value::Object(value)
+}
+
+/// An alteration that something would go after.
+pub(super) fn step(step: &Step) -> Value {
+    json!({
+        "do": step.advice.action,
+        "part": step.advice.part,
+        "dimension": step.dimension,
+        "from": step.from,
+        "to": step.to,
+        "text": step.advice.text,
+        "caution": step.advice.caution,
+    })
 }
 
 fn dimension(used: &Used) -> Value {

@@ -9,10 +9,10 @@ use crate::fit::inspect::range_words;
 use crate::fit::inverse::Range;
 use crate::fit::solve::field;
 use crate::journal::Build;
-use crate::pairing::wanted::{Answer, Candidate, Limit, Size, Step, Vacancy};
+use crate::pairing::wanted::{Answer, Candidate, Limit, Size, Vacancy};
 use crate::problem::Problem;
 
-use super::json::problems;
+use super::json::{problems, step};
 
 /// For a terminal: a slot at a time, first what to look for, then what is there.
 pub fn text(build: &Build, vacancies: &[Vacancy]) -> String {
@@ -200,16 +200,4 @@ fn candidate(candidate: &Candidate) -> Value {
         }
     }
     value
-}
-
-fn step(step: &Step) -> Value {
-    json!({
-        "do": step.advice.action,
-        "part": step.advice.part,
-        "dimension": step.dimension,
-        "from": step.from,
-        "to": step.to,
-        "text": step.advice.text,
-        "caution": step.advice.caution,
-    })
 }
