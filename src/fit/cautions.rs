@@ -4,8 +4,7 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::journal::entry::Alteration;
-use crate::journal::{Build, Entry, Journal, Spec, Subject};
+use crate::journal::{Entry, Journal, Spec};
 use crate::ledger::{Ledger, Unit};
 use crate::problem::Problem;
 
@@ -104,7 +103,7 @@ pub fn for_watch(watch: &Watch<'_>) -> Vec<Caution> {
         add(&mut out, "", |hazard| hazard.quartz);
     }
     for entry in &watch.build.entries {
-        for caution in for_entry(watch.ledger, watch.build, entry) {
+        for caution in for_entry(watch.ledger, entry) {
             if !out.iter().any(|told: &Caution| told.hazard.id == caution.hazard.id) {
                 out.push(caution);
             }
@@ -114,10 +113,10 @@ pub fn for_watch(watch: &Watch<'_>) -> Vec<Caution> {
 }
 
 /// What to beware of in the work of one day.
-pub fn for_entry(ledger: &Ledger, build: &Build, entry: &Entry) -> Vec<Caution> {
+pub fn for_entry(ledger: &Ledger, entry: &Entry) -> Vec<Caution> {
     let mut out = Vec::new();
     for alteration in &entry.altered {
-        let unit = unit_of(ledger, build, alteration);
+        let unit = ledger.subject(alteration.part.span);
         let part = unit.map(|unit| (unit.name.as_str(), unit.kind.name, lume_known(unit)));
         let by = alteration.by.as_deref();
         merge(
@@ -176,7 +175,7 @@ pub fn problems(journal: &Journal, ledger: &Ledger) -> Vec<Problem> {
     let mut problems = Vec::new();
     for build in &journal.builds {
         for alteration in build.entries.iter().flat_map(|entry| &entry.altered) {
-            let Some(unit) = unit_of(ledger, build, alteration) else { continue };
+            let Some(unit) = ledger.subject(alteration.part.span) else { continue };
             let spec = lume_known(unit);
             let Some(lume) = active_lume(unit.kind.name, &spec) else { continue };
             if !goes_into_lume(&alteration.how.value, alteration.by.as_deref()) {
@@ -196,14 +195,6 @@ pub fn problems(journal: &Journal, ledger: &Ledger) -> Vec<Problem> {
         }
     }
     problems
-}
-
-fn unit_of<'a>(ledger: &'a Ledger, build: &Build, alteration: &Alteration) -> Option<&'a Unit> {
-    let id = match &alteration.part.value {
-        Subject::Part(id) => id.clone(),
-        Subject::Slot(slot) => Ledger::occupant(build, *slot)?,
-    };
-    ledger.units.get(&id)
 }
 
 /// What is known of a part's lume: as it came, and as it was measured since. What an alteration
@@ -328,12 +319,31 @@ mod tests {
             assert!(journal.problems.is_empty(), "{:?}", journal.problems);
             let problems = problems(&journal, &ledger);
             assert_eq!(problems.len(), usize::from(warned), "{dial} {how}: {problems:?}");
-            let told = for_entry(&ledger, &journal.builds[0], &journal.builds[0].entries[0]);
+            let told = for_entry(&ledger, &journal.builds[0].entries[0]);
             assert_eq!(ids(&told).contains(&"lume"), dial != ", lume: none", "{dial} {how}");
         }
         let (journal, ledger) = journal("", "turned down");
         let problem = &problems(&journal, &ledger)[0];
         assert_eq!(problem.place.to_string(), "builds/w/1.md:3:19");
         assert!(problem.message.contains("`d` was turned down, and its lume is not known: Do not cut."));
+    }
+    /// The dial that sat in the slot then, and not the one that sits there now.
+    #[test]
+    fn the_dial_that_was_cut_is_the_one_warned_of() {
+        let texts = [
+            ("journal.yaml", "title: A journal\n"),
+            ("parts/d.yaml", "old: { kind: dial, lume: radium }\nnew: { kind: dial, lume: none }\n"),
+            ("builds/w/build.md", "---\ntitle: W\nbegun: 2026-01-01\nparts: { dial: new }\n---\n"),
+            ("builds/w/1.md", "---\ndate: 2026-01-01\nfitted: { dial: old }\n---\n"),
+            ("builds/w/2.md", "---\ndate: 2026-01-02\naltered: [{ part: dial, how: turned down }]\n---\n"),
+            ("builds/w/3.md", "---\ndate: 2026-01-03\nfitted: { dial: new }\n---\n"),
+        ];
+        let texts = texts.map(|(path, text)| (path.to_owned(), text.to_owned())).to_vec();
+        let journal = journal::read(Folder { texts, builds: vec!["w".into()], ..Folder::default() });
+        let ledger = Ledger::of(&journal);
+        let problems = problems(&journal, &ledger);
+        assert_eq!(problems.len(), 1, "{problems:?}");
+        assert!(problems[0].message.contains("`old` was turned down"), "{}", problems[0].message);
+        assert!(ids(&for_entry(&ledger, &journal.builds[0].entries[1])).contains(&"lume"));
     }
 }

@@ -3,7 +3,7 @@
 use jiff::ToSpan as _;
 use jiff::civil::{Date, DateTime};
 
-use crate::journal::entry::PressureTest;
+use crate::journal::entry::{PressureTest, TimingRow};
 use crate::journal::{Build, Entry, Journal, Slot, State, Subject};
 use crate::ledger::Ledger;
 use crate::measure::{Dimension, Origin, Quantity};
@@ -17,22 +17,23 @@ use super::watch::{Known, Watch};
 /// the journal's reader has told of it.
 pub fn readings(build: &Build) -> Vec<Reading> {
     let rows = build.entries.iter().flat_map(|entry| &entry.timing);
-    let mut out: Vec<Reading> = rows
-        .filter_map(|row| {
-            Some(Reading {
-                at: row.at,
-                position: Position::parse(&row.position).ok()?,
-                rate: row.rate,
-                amplitude: row.amplitude,
-                beat_error: row.beat_error,
-                wound: row.wound.as_deref().and_then(|wound| Wound::parse(wound).ok()),
-                lift_angle: row.lift_angle,
-                temperature: row.temperature,
-            })
-        })
-        .collect();
+    let mut out: Vec<Reading> = rows.filter_map(reading).collect();
     out.sort_by_key(|reading| reading.at);
     out
+}
+
+/// A row of a log as a reading; `None` where it names no position.
+pub fn reading(row: &TimingRow) -> Option<Reading> {
+    Some(Reading {
+        at: row.at,
+        position: Position::parse(&row.position).ok()?,
+        rate: row.rate,
+        amplitude: row.amplitude,
+        beat_error: row.beat_error,
+        wound: row.wound.as_deref().and_then(|wound| Wound::parse(wound).ok()),
+        lift_angle: row.lift_angle,
+        temperature: row.temperature,
+    })
 }
 
 /// A pressure that a watch held, and how and when: all that may be said of its water resistance.

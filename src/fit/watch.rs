@@ -281,13 +281,8 @@ impl<'a> Watch<'a> {
     /// A size that is assumed, with the tolerance of that origin.
     pub fn assumed(&self, value: f64) -> Dimension {
         let tolerance = self.journal.settings.tolerances.of(Origin::Assumed, Quantity::Length, value);
-        Dimension {
-            value,
-            plus: tolerance,
-            minus: tolerance,
-            origin: Origin::Assumed,
-            quantity: Quantity::Length,
-        }
+        let exact = Dimension::exact(value, Quantity::Length, Origin::Assumed);
+        Dimension { plus: tolerance, minus: tolerance, ..exact }
     }
 
     /// How the dial is held: as build.md says, else by its feet where it has any.
@@ -340,8 +335,8 @@ pub fn with_sheet(journal: &Journal, own: &Spec) -> Spec {
 /// went into another watch, or came out with the build's end, is judged as it was on that day.
 fn until(build: &Build, stay: Option<&Stay>, stays: &[Stay]) -> Option<DateTime> {
     let to = stay?.to?;
-    let elsewhere = stays.iter().any(|other| {
-        other.build != build.slug && !other.planned && other.from.is_some_and(|from| to <= from)
-    });
+    // They are in the order of their beginnings.
+    let later = &stays[stays.partition_point(|other| other.from < Some(to))..];
+    let elsewhere = later.iter().any(|other| other.build != build.slug && !other.planned);
     (build.state == State::TakenApart || elsewhere).then_some(to)
 }

@@ -22,7 +22,7 @@ use crate::journal::{Journal, Kind, Slot, Spec};
 use crate::problem::Problem;
 use crate::text::{Located, Span};
 
-pub use steps::Step;
+pub use steps::{Changed, Step};
 pub use timed::{Timed, readings};
 
 /// What is known of every part through time.
@@ -33,6 +33,8 @@ pub struct Ledger {
     pub units: BTreeMap<String, Unit>,
     /// What could not be replayed as it is written; [`wrongs::of`] tells the rest.
     pub problems: Vec<Problem>,
+    /// The part that each measurement and alteration is of, by where it is named.
+    subjects: BTreeMap<Span, String>,
 }
 
 /// One part, or one lot, through time.
@@ -62,6 +64,10 @@ pub struct Unit {
     pub stays: Vec<Stay>,
     /// How and when it left.
     pub gone: Vec<Gone>,
+    /// The places of the stays, by build and slot: a lot may have thousands.
+    by_build: Vec<usize>,
+    /// At some moment more pieces are fitted or planned than there ever were.
+    overbooked: bool,
 }
 
 /// A moment in the log and the place that says so.
@@ -131,6 +137,21 @@ impl Ledger {
         replay::replay(journal)
     }
 
+    /// The part that a measurement or an alteration is of, by where the log names it: for a slot, what
+    /// sat in it then; for one of a lot, the part that it became.
+    pub fn subject(&self, named: Span) -> Option<&Unit> {
+        self.units.get(self.subjects.get(&named)?)
+    }
+
+    /// The ledger as it was at a moment: without what came, was done, was fitted or left after it.
+    /// Which builds are planned is said for today alone, and stays as it is.
+    #[must_use]
+    pub fn as_of(&self, at: DateTime) -> Ledger {
+        let there = self.units.values().filter(|unit| unit.came_on().is_none_or(|came| came.at <= at));
+        let units = there.map(|unit| (unit.id.clone(), unit.as_of(at))).collect();
+        Ledger { units, problems: Vec::new(), subjects: self.subjects.clone() }
+    }
+
     /// The last day that the journal speaks of: "today" to whatever asks how old something is, so
     /// that the same journal gives the same answers on any day.
     pub fn last_day(&self, journal: &Journal) -> Date {
@@ -187,6 +208,18 @@ impl Unit {
         spec
     }
 
+    fn as_of(&self, at: DateTime) -> Unit {
+        let mut then = self.clone();
+        then.changes.retain(|change| change.when.at <= at);
+        then.gone.retain(|gone| gone.when.at <= at);
+        then.stays.retain(|stay| stay.from <= Some(at));
+        for stay in &mut then.stays {
+            stay.to = stay.to.filter(|to| *to <= at);
+        }
+        then.settle();
+        then
+    }
+
     /// The alterations made before `until` (`None`: all).
     pub fn alterations(&self, until: Option<DateTime>) -> impl Iterator<Item = &Change> {
         self.changes.iter().filter(move |change| {
@@ -196,12 +229,37 @@ impl Unit {
 
     /// The last stay in a build's slot.
     pub fn stay(&self, build: &str, slot: Slot) -> Option<&Stay> {
-        self.stays.iter().rev().find(|stay| stay.build == build && stay.slot == slot)
+        let of = |at: &usize| self.stays.get(*at).map(|stay| (stay.build.as_str(), stay.slot));
+        let after = self.by_build.partition_point(|at| of(at) <= Some((build, slot)));
+        let last = self.stays.get(*self.by_build.get(after.checked_sub(1)?)?)?;
+        (last.build == build && last.slot == slot).then_some(last)
+    }
+
+    /// Whether at some moment more pieces are fitted or planned than there ever were; where not, no
+    /// two stays are in each other's way.
+    pub fn is_overbooked(&self) -> bool {
+        self.overbooked
+    }
+
+    /// Puts its stays in order, once all are known.
+    fn settle(&mut self) {
+        self.stays.sort_by(|a, b| (a.from, a.to, &a.build, a.slot).cmp(&(b.from, b.to, &b.build, b.slot)));
+        self.by_build = (0..self.stays.len()).collect();
+        let stays = &self.stays;
+        self.by_build.sort_by_key(|at| stays.get(*at).map(|stay| (&stay.build, stay.slot)));
+        self.overbooked = self.more_than_there_are();
     }
 
     /// When it came, or was split off its lot; `None` where nothing says so.
     pub fn came_on(&self) -> Option<When> {
         self.split.or(self.had)
+    }
+
+    /// What was paid for it, or for all of a lot, in the journal's currency; `None` where nothing
+    /// says so, and for one split off a lot, which was paid for with the lot.
+    pub fn price(&self) -> Option<f64> {
+        let price = self.came.size("from.price").map(|price| price.value.value);
+        price.filter(|_| self.split_from.is_none())
     }
 
     /// How the last of it left: a single part, or all of a lot; `None` while one is there.

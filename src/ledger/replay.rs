@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::DateTime;
 
-use crate::journal::{Build, Filling, Journal, Slot, Spec, State, Subject};
+use crate::journal::{Build, Filling, Journal, Kind, Slot, Spec, State, Subject};
 use crate::problem::Problem;
 use crate::text::{Located, Span};
 
@@ -22,9 +22,7 @@ pub(super) fn replay(journal: &Journal) -> Ledger {
     }
     replay.end(&events);
     let mut ledger = replay.ledger;
-    for unit in ledger.units.values_mut() {
-        unit.stays.sort_by(|a, b| (a.from, a.to, &a.build, a.slot).cmp(&(b.from, b.to, &b.build, b.slot)));
-    }
+    ledger.units.values_mut().for_each(Unit::settle);
     crate::problem::sort(&mut ledger.problems);
     ledger
 }
@@ -50,43 +48,17 @@ struct Sits {
 impl<'a> Replay<'a> {
     fn take_in_the_bin(&mut self) {
         for part in self.journal.parts.values() {
-            let had = part.from.date.as_ref().map(|date| When { at: midnight(date.value), span: date.span });
-            let unit = Unit {
-                id: part.id.value.clone(),
-                name: part.name().to_owned(),
-                kind: part.kind,
-                came: part.spec.clone(),
-                span: part.id.span,
-                had,
-                split_from: None,
-                split: None,
-                count: part.count.as_ref().map(|count| count.value),
-                changes: Vec::new(),
-                stays: Vec::new(),
-                gone: Vec::new(),
-            };
+            let mut unit = unit(part.id.value.clone(), part.name(), part.kind, &part.spec, part.id.span);
+            unit.had = part.from.date.as_ref().map(|date| When { at: midnight(date.value), span: date.span });
+            unit.count = part.count.as_ref().map(|count| count.value);
             self.ledger.units.insert(unit.id.clone(), unit);
         }
         for build in &self.journal.builds {
             for (slot, filling) in &build.slots {
                 let Filling::Written { kind, spec, span } = filling else { continue };
                 let id = format!("{}/{}", build.slug, slot.name());
-                let name = spec.text("name").unwrap_or(slot.words()).to_owned();
-                let unit = Unit {
-                    id: id.clone(),
-                    name,
-                    kind,
-                    came: spec.clone(),
-                    span: *span,
-                    had: None,
-                    split_from: None,
-                    split: None,
-                    count: None,
-                    changes: Vec::new(),
-                    stays: Vec::new(),
-                    gone: Vec::new(),
-                };
-                self.ledger.units.insert(id, unit);
+                let name = spec.text("name").unwrap_or(slot.words());
+                self.ledger.units.insert(id.clone(), unit(id, name, kind, spec, *span));
             }
         }
     }
@@ -223,11 +195,17 @@ impl<'a> Replay<'a> {
         };
         let id = match becomes {
             Some(new) => match self.split(&id, new, when) {
-                Some(id) => id,
+                Some(one) => {
+                    if let Subject::Slot(slot) = subject.value {
+                        self.exchange(event, slot, &id, one.clone());
+                    }
+                    one
+                }
                 None => return,
             },
             None => id,
         };
+        self.ledger.subjects.insert(subject.span, id.clone());
         if let Some(unit) = self.ledger.units.get_mut(&id) {
             unit.changes.push(Change {
                 when,
@@ -237,6 +215,19 @@ impl<'a> Replay<'a> {
                 altered,
             });
         }
+    }
+
+    /// The piece of a lot that sits in a slot has become a part of its own.
+    fn exchange(&mut self, event: &Event<'a>, slot: Slot, lot: &str, one: String) {
+        let key = (event.build.slug.as_str(), slot);
+        let Some(sits) = self.fitted.remove(&key) else { return };
+        let span = sits.span;
+        if sits.id != lot {
+            self.fitted.insert(key, sits);
+            return;
+        }
+        self.stay(event.build, slot, &sits, Some(event.at));
+        self.fitted.insert(key, Sits { id: one, from: Some(event.at), span, said: true });
     }
 
     /// One of a lot becomes a part of its own, with the lot's sizes so far.
@@ -258,14 +249,13 @@ impl<'a> Replay<'a> {
             self.ledger.problems.push(problem.and(self.journal.files.place(unit.span), "it stands here"));
         }
         unit.gone.push(Gone { when, how: "split".into(), count: 1 });
-        let mut one = unit.clone();
-        one.id.clone_from(&new.value);
-        one.split_from = Some(lot.to_owned());
-        one.split = Some(When { span: new.span, ..when });
-        one.count = None;
-        one.gone.clear();
-        one.stays.clear();
-        one.span = new.span;
+        let one = Unit {
+            had: unit.had,
+            split_from: Some(lot.to_owned()),
+            split: Some(When { span: new.span, ..when }),
+            changes: unit.changes.clone(),
+            ..self::unit(new.value.clone(), &unit.name, unit.kind, &unit.came, new.span)
+        };
         self.ledger.units.insert(new.value.clone(), one);
         Some(new.value.clone())
     }
@@ -291,6 +281,26 @@ impl<'a> Replay<'a> {
         let from = sits.from.max(came);
         let planned = build.state == State::Planned;
         unit.stays.push(Stay { build: build.slug.clone(), slot, from, to, span: sits.span, planned });
+    }
+}
+
+/// A part of which nothing is known yet but what is written where it stands.
+fn unit(id: String, name: &str, kind: &'static Kind, came: &Spec, span: Span) -> Unit {
+    Unit {
+        id,
+        name: name.to_owned(),
+        kind,
+        came: came.clone(),
+        span,
+        had: None,
+        split_from: None,
+        split: None,
+        count: None,
+        changes: Vec::new(),
+        stays: Vec::new(),
+        gone: Vec::new(),
+        by_build: Vec::new(),
+        overbooked: false,
     }
 }
 

@@ -6,11 +6,18 @@ use crate::journal::{Content, Spec};
 
 use super::{Change, Unit};
 
+/// A change and every field that it set, as written.
+#[derive(Clone, Debug)]
+pub struct Changed<'a> {
+    /// The change.
+    pub change: &'a Change,
+    /// The fields.
+    pub steps: Vec<Step<'a>>,
+}
+
 /// One field of a part before and after a change.
 #[derive(Clone, Debug)]
 pub struct Step<'a> {
-    /// The change.
-    pub change: &'a Change,
     /// The field.
     pub path: &'a str,
     /// What was known before; `None` where nothing was.
@@ -20,16 +27,26 @@ pub struct Step<'a> {
 }
 
 impl Unit {
-    /// Every field that a change set, in order of time, up to `until` (`None`: all).
-    pub fn steps(&self, until: Option<DateTime>) -> Vec<Step<'_>> {
+    /// Every change in order of time, with what it changed, up to `until` (`None`: all).
+    pub fn changed(&self, until: Option<DateTime>) -> Vec<Changed<'_>> {
         let mut known: Spec = self.came.clone();
+        // How high a hand is seated was measured on one movement, and was nothing else on another.
+        let (mut seated_in, per_build) = ("", self.kind.name == "hand");
         let mut out = Vec::new();
         for change in self.changes.iter().filter(|change| until.is_none_or(|until| change.when.at < until)) {
-            for (path, content) in change.sizes.iter() {
-                let before = known.get(path).map(|content| content.value.clone());
-                out.push(Step { change, path, before, after: &content.value });
-            }
+            let steps = change.sizes.iter().map(|(path, content)| Step {
+                path,
+                before: known
+                    .get(path)
+                    .filter(|_| !per_build || path != "seated" || seated_in == change.build)
+                    .map(|content| content.value.clone()),
+                after: &content.value,
+            });
+            out.push(Changed { change, steps: steps.collect() });
             known.merge(&change.sizes);
+            if change.sizes.get("seated").is_some() {
+                seated_in = &change.build;
+            }
         }
         out
     }

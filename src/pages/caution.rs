@@ -12,8 +12,8 @@ use super::source::Source;
 pub const LUME_TITLE: &str = "Lume";
 
 /// What can hurt in the work of one day.
-pub(super) fn of_entry(source: &Source<'_>, build: &Build, entry: &Entry) -> Vec<Caution> {
-    let told = cautions::for_entry(source.ledger, build, entry);
+pub(super) fn of_entry(source: &Source<'_>, entry: &Entry) -> Vec<Caution> {
+    let told = cautions::for_entry(source.ledger, entry);
     told.iter().map(shown).collect()
 }
 
@@ -36,7 +36,7 @@ pub(super) fn of_build(source: &Source<'_>, build: &Build) -> Vec<Caution> {
     }
     let known = |out: &[Caution], title: &str| out.iter().any(|known| known.title == title);
     for entry in &build.entries {
-        for caution in of_entry(source, build, entry) {
+        for caution in of_entry(source, entry) {
             if !known(&out, &caution.title) {
                 out.push(caution);
             }

@@ -6,6 +6,7 @@ use crate::journal::entry::Alteration;
 use crate::journal::{Build, Content, Entry, Slot, Spec, Subject};
 use crate::ledger::Ledger;
 use crate::problem::Problem;
+use crate::text::Located;
 
 use super::addresses::{Addresses, way};
 use super::context::{Change, EntryView, Link, Picture};
@@ -54,7 +55,7 @@ pub(super) fn entry(
         text_html: prose::render(shelf, entry.text, level, problems),
         changes: changes(source, build, entry, page),
         // On the build's page the general ones stand together, further down.
-        cautions: caution::of_entry(source, build, entry)
+        cautions: caution::of_entry(source, entry)
             .into_iter()
             .filter(|caution| on == On::Entry || caution.title == caution::LUME_TITLE)
             .map(|caution| caution.text)
@@ -152,14 +153,14 @@ fn changes(source: &Source<'_>, build: &Build, entry: &Entry, page: &str) -> Vec
         out.push(line("removed", words::row(&slots)));
     }
     for (subject, sizes) in &entry.measured {
-        let (name, href) = named(source, build, &subject.value, page);
+        let (name, href) = named(source, subject, page);
         let value = told(sizes);
         if !value.is_empty() {
             out.push(Change { label: "measured".to_owned(), text: name, href, value, ..Change::default() });
         }
     }
     for alteration in &entry.altered {
-        out.extend(altered(source, build, entry, alteration, page));
+        out.extend(altered(source, entry, alteration, page));
     }
     if !entry.fitted.is_empty() {
         let fitted: Vec<_> = entry
@@ -205,19 +206,13 @@ fn changes(source: &Source<'_>, build: &Build, entry: &Entry, page: &str) -> Vec
 }
 
 /// The lines of one alteration: each size before and after, and how.
-fn altered(
-    source: &Source<'_>,
-    build: &Build,
-    entry: &Entry,
-    alteration: &Alteration,
-    page: &str,
-) -> Vec<Change> {
-    let (name, href) = named(source, build, &alteration.part.value, page);
+fn altered(source: &Source<'_>, entry: &Entry, alteration: &Alteration, page: &str) -> Vec<Change> {
+    let (name, href) = named(source, &alteration.part, page);
     let by = alteration.by.as_ref().map(|by| format!(", {by}")).unwrap_or_default();
     let how = format!("{name}: {}{by}", alteration.how.value);
     let mut out =
         vec![Change { label: "altered".to_owned(), text: how, href: href.clone(), ..Change::default() }];
-    let before = subject_id(build, &alteration.part.value).and_then(|id| source.before(&id, entry));
+    let before = subject_id(source, &alteration.part).and_then(|id| source.before(&id, entry));
     for (path, content) in alteration.to.iter() {
         let value = in_short(&content.value);
         let came = before.as_ref().and_then(|before| before.get(path)).map(|old| in_short(&old.value));
@@ -231,16 +226,18 @@ fn altered(
     out
 }
 
-fn subject_id(build: &Build, subject: &Subject) -> Option<String> {
-    match subject {
-        Subject::Part(id) => Some(id.clone()),
-        Subject::Slot(slot) => Ledger::occupant(build, *slot),
+/// The part that is spoken of: what sat in a slot then, not what sits there now.
+fn subject_id(source: &Source<'_>, subject: &Located<Subject>) -> Option<String> {
+    match (&subject.value, source.ledger.subject(subject.span)) {
+        (_, Some(unit)) => Some(unit.id.clone()),
+        (Subject::Part(id), None) => Some(id.clone()),
+        (Subject::Slot(_), None) => None,
     }
 }
 
-fn named(source: &Source<'_>, build: &Build, subject: &Subject, page: &str) -> (String, String) {
-    let id = subject_id(build, subject);
-    let name = match (&id, subject) {
+fn named(source: &Source<'_>, subject: &Located<Subject>, page: &str) -> (String, String) {
+    let id = subject_id(source, subject);
+    let name = match (&id, &subject.value) {
         (Some(id), _) => source.part_name(id),
         (None, Subject::Part(id)) => id.clone(),
         (None, Subject::Slot(slot)) => Slot::words(*slot).to_owned(),

@@ -5,6 +5,7 @@ use jiff::civil::DateTime;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
 use crate::fit::watch::Watch;
 use crate::journal::Slot;
+use crate::ledger::booking::fullest;
 use crate::ledger::{Stay, Unit};
 
 pub(super) const CHECK: Check = Check {
@@ -46,13 +47,10 @@ fn faults(watch: &Watch<'_>, unit: &Unit, stay: &Stay, slot: Slot) -> Vec<(Strin
     let about = slot.name().to_owned();
     let name = &unit.id;
     let mut out = Vec::new();
-    let others = unit.stays.iter().filter(|other| (&other.build, other.slot) != (&stay.build, stay.slot));
-    let at_once: Vec<&Stay> =
-        others.filter(|other| overlap(stay, other)).filter(|other| stay.planned || !other.planned).collect();
     // A lot may be in as many builds at one time as it has pieces.
-    let crowd = fullest(stay, &at_once);
-    if crowd.len() >= unit.count.unwrap_or(1) as usize
-        && let Some(other) = crowd.first()
+    let crowd = if unit.is_overbooked() { fullest(stay, &at_once(unit, stay)) } else { None };
+    if let Some((most, other)) = crowd
+        && most >= unit.count.unwrap_or(1) as usize
     {
         let build =
             watch.journal.build(&other.build).map_or(other.build.as_str(), |build| build.title.as_str());
@@ -76,19 +74,10 @@ fn faults(watch: &Watch<'_>, unit: &Unit, stay: &Stay, slot: Slot) -> Vec<(Strin
     out
 }
 
-/// The most of the others that are there at one moment of a stay. Their number grows only where one of
-/// them begins, so those moments are all there is to look at.
-fn fullest<'s>(stay: &Stay, others: &[&'s Stay]) -> Vec<&'s Stay> {
-    let moments = std::iter::once(stay.from)
-        .chain(others.iter().map(|other| other.from).filter(|from| *from > stay.from));
-    let there = |moment: Option<DateTime>| -> Vec<&'s Stay> {
-        let holds =
-            |other: &Stay| other.from <= moment && other.to.is_none_or(|to| moment.is_none_or(|at| at < to));
-        others.iter().copied().filter(|other| holds(other)).collect()
-    };
-    moments
-        .map(there)
-        .fold(Vec::new(), |fullest, crowd| if crowd.len() > fullest.len() { crowd } else { fullest })
+/// The other stays that overlap one, in the order of their beginnings; what is only planned is in the way of plans alone.
+fn at_once<'s>(unit: &'s Unit, stay: &Stay) -> Vec<&'s Stay> {
+    let others = unit.stays.iter().filter(|other| (&other.build, other.slot) != (&stay.build, stay.slot));
+    others.filter(|other| overlap(stay, other)).filter(|other| stay.planned || !other.planned).collect()
 }
 
 fn overlap(one: &Stay, other: &Stay) -> bool {

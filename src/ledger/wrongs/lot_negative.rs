@@ -18,11 +18,12 @@ fn look(log: &Log<'_>) -> Vec<Problem> {
 /// The first time that it went below nothing; what follows is of the same making.
 fn of_unit(log: &Log<'_>, unit: &Unit) -> Option<Problem> {
     let came = unit.count.unwrap_or(1);
+    let presence = (unit.count.is_some() && !unit.gone.is_empty()).then(|| unit.presence());
     let mut left: u32 = 0;
     for (number, gone) in unit.gone.iter().enumerate() {
         left = left.saturating_add(gone.count);
         let (id, day) = (&unit.id, gone.when.at.date());
-        let fitted = if unit.count.is_some() { unit.fitted_at(gone.when.at) as u32 } else { 0 };
+        let fitted = presence.as_ref().map_or(0, |presence| presence.at(gone.when.at) as u32);
         if left.saturating_add(fitted) <= came {
             continue;
         }
