@@ -13,8 +13,8 @@ use jiff::civil::Date;
 
 use crate::fit::inspect::Report;
 use crate::journal::fields::KINDS;
-use crate::journal::{Content, Journal, Kind};
-use crate::ledger::{Ledger, Stay, Unit};
+use crate::journal::{Build, Content, Entry, Journal, Kind};
+use crate::ledger::{Ledger, Stay, Unit, end_of};
 use crate::measure::{Quantity, clock, figure};
 use crate::text::{Place, Span};
 
@@ -25,8 +25,10 @@ pub use to_measure::{Asking, ToMeasure};
 /// The audit of a journal.
 #[derive(Clone, Debug)]
 pub struct Audit {
-    /// The last day that the journal speaks of: "now".
+    /// The last day that the journal speaks of, or the day that was asked about: "now".
     pub today: Date,
+    /// It tells how things stood on a day that was asked about; what is to be measured is not told.
+    pub then: bool,
     /// The currency of every sum, where the journal names one.
     pub currency: Option<String>,
     /// The kinds that it is kept to; empty: all.
@@ -62,6 +64,8 @@ pub struct Audit {
 pub struct Scope {
     /// Kinds by name; empty: all.
     pub kinds: BTreeSet<String>,
+    /// As it was at the end of this day; `None`: as it is.
+    pub on: Option<Date>,
 }
 
 impl Scope {
@@ -111,10 +115,13 @@ impl Audit {
         scope: &Scope,
     ) -> Audit {
         let whole = scope.kinds.is_empty();
+        let then = scope.on.map(|day| ledger.as_of(end_of(day)));
+        let ledger = then.as_ref().unwrap_or(ledger);
         let kinds = KINDS.iter().map(|kind| kind.name).filter(|kind| scope.kinds.contains(*kind)).collect();
         let books = Books { journal, ledger, scope, units: units(ledger, scope) };
         Audit {
-            today: ledger.last_day(journal),
+            today: scope.on.unwrap_or_else(|| ledger.last_day(journal)),
+            then: scope.on.is_some(),
             currency: journal.settings.currency.clone(),
             kinds,
             in_use: parts::in_use(&books),
@@ -127,9 +134,12 @@ impl Audit {
                 unit.kind.name != "watch" && unit.stays.iter().all(|stay| stay.planned)
             }),
             gone: parts::gone(&books),
-            to_measure: to_measure::to_measure(&books, reports),
+            to_measure: match scope.on {
+                None => to_measure::to_measure(&books, reports),
+                Some(_) => Vec::new(),
+            },
             spent: money::spent(&books, whole),
-            hours: if whole { money::hours(journal) } else { Vec::new() },
+            hours: if whole { money::hours(&books) } else { Vec::new() },
             donors: parts::donors(&books),
         }
     }
@@ -145,10 +155,13 @@ struct Books<'a> {
 }
 
 /// Parts written in a plan are not there yet, and stand in no row.
+fn is_there(unit: &Unit) -> bool {
+    !unit.id.contains('/') || unit.stays.iter().any(|stay| !stay.planned)
+}
+
 fn units<'a>(ledger: &'a Ledger, scope: &Scope) -> Vec<&'a Unit> {
-    let there = |unit: &&Unit| !unit.id.contains('/') || unit.stays.iter().any(|stay| !stay.planned);
     let mut units: Vec<&Unit> =
-        ledger.units.values().filter(there).filter(|unit| scope.has(unit.kind)).collect();
+        ledger.units.values().filter(|unit| is_there(unit) && scope.has(unit.kind)).collect();
     units.sort_by_key(|unit| (rank(unit.kind), &unit.name, &unit.id));
     units
 }
@@ -158,6 +171,17 @@ fn rank(kind: &Kind) -> usize {
 }
 
 impl Books<'_> {
+    /// The entries of a build, up to the day that was asked about.
+    fn entries<'b>(&self, build: &'b Build) -> impl Iterator<Item = &'b Entry> {
+        let on = self.scope.on;
+        build.entries.iter().filter(move |entry| on.is_none_or(|on| entry.date.value <= on))
+    }
+
+    /// Whether a unit is one of those looked at.
+    fn has(&self, unit: &Unit) -> bool {
+        is_there(unit) && self.scope.has(unit.kind)
+    }
+
     fn place(&self, span: Span) -> Place {
         self.journal.files.place(span)
     }
@@ -188,14 +212,15 @@ impl Books<'_> {
     }
 }
 
-/// A field's content in a word or a figure: "27.10", "5h25", "none" for an empty list.
+/// A field's content in a word or a figure: "27.10", "5h25", "none" for an empty list. A length is
+/// told without its unit.
 pub fn words(content: &Content) -> String {
     match content {
         Content::Size(size) => match size.quantity {
             Quantity::Clock => {
                 clock::print(size.value).unwrap_or_else(|| format!("{} deg", figure(size.value)))
             }
-            Quantity::Length | Quantity::Height | Quantity::Nominal => figure(size.value),
+            quantity if quantity.is_length() => size.figure(),
             quantity => {
                 format!("{} {}", crate::measure::round(size.value), quantity.unit()).trim_end().to_owned()
             }

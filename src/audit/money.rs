@@ -2,9 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use crate::journal::Journal;
-use crate::ledger::Unit;
-
 use super::Books;
 
 /// What was spent, in the journal's currency. Every part counts once: where it was fitted first,
@@ -59,7 +56,7 @@ pub(super) fn spent(books: &Books<'_>, bench: bool) -> Spent {
     let mut by_year: BTreeMap<(bool, String), SpentOn> = BTreeMap::new();
     let key = |text: Option<String>| (text.is_none(), text.unwrap_or_default());
     for unit in &books.units {
-        let Some(price) = price(unit) else { continue };
+        let Some(price) = unit.price() else { continue };
         let first = unit.stays.iter().find(|stay| !stay.planned).map(|stay| stay.build.clone());
         let year = unit.had.map(|had| had.at.date().year().to_string());
         by_build.entry(key(first)).or_default().parts += price;
@@ -67,7 +64,7 @@ pub(super) fn spent(books: &Books<'_>, bench: bool) -> Spent {
     }
     if bench {
         for build in &books.journal.builds {
-            for entry in &build.entries {
+            for entry in books.entries(build) {
                 let Some(sum) = entry.spent else { continue };
                 by_build.entry(key(Some(build.slug.clone()))).or_default().bench += sum;
                 by_year.entry(key(Some(entry.date.value.year().to_string()))).or_default().bench += sum;
@@ -87,17 +84,9 @@ pub(super) fn spent(books: &Books<'_>, bench: bool) -> Spent {
     Spent { by_build, by_year, all }
 }
 
-/// What a part cost. One of a lot was paid for with the lot.
-fn price(unit: &Unit) -> Option<f64> {
-    if unit.split_from.is_some() {
-        return None;
-    }
-    unit.came.size("from.price").map(|price| price.value.value)
-}
-
-pub(super) fn hours(journal: &Journal) -> Vec<Hours> {
-    let rows = journal.builds.iter().filter_map(|build| {
-        let minutes: Vec<f64> = build.entries.iter().filter_map(|entry| entry.minutes).collect();
+pub(super) fn hours(books: &Books<'_>) -> Vec<Hours> {
+    let rows = books.journal.builds.iter().filter_map(|build| {
+        let minutes: Vec<f64> = books.entries(build).filter_map(|entry| entry.minutes).collect();
         (!minutes.is_empty()).then(|| Hours {
             build: build.slug.clone(),
             title: build.title.clone(),

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use serde::Deserialize;
 
 use crate::journal::{Content, Source, State};
-use crate::ledger::{self, Change, Stay, Unit};
+use crate::ledger::{self, Changed, Stay, Unit};
 use crate::text::Place;
 
 use super::{Books, Item, Spell, words};
@@ -91,6 +91,40 @@ pub struct Step {
     pub before: Option<String>,
     /// After.
     pub after: String,
+    /// mm for lengths, whose figures are told without it; empty for anything else.
+    pub unit: &'static str,
+}
+
+impl Alteration {
+    /// "turned down"; what the log calls other is told as "altered".
+    pub fn what(&self) -> &str {
+        if self.how == "other" { "altered" } else { &self.how }
+    }
+
+    /// The sizes before and after, "(diameter 28.50 to 27.10 mm)"; empty where none was written.
+    pub fn sizes(&self) -> String {
+        let steps: Vec<String> = self.changes.iter().map(Step::words).collect();
+        if steps.is_empty() { String::new() } else { format!("({})", steps.join(", ")) }
+    }
+}
+
+impl Step {
+    /// A step of the ledger in words.
+    pub fn of(step: &ledger::Step<'_>) -> Step {
+        let unit = match step.after {
+            Content::Size(size) if size.quantity.is_length() => size.quantity.unit(),
+            _ => "",
+        };
+        let before = step.before.as_ref().map(words);
+        Step { name: step.path.to_owned(), before, after: words(step.after), unit }
+    }
+
+    /// "diameter 28.50 to 27.10 mm".
+    pub fn words(&self) -> String {
+        let name = self.name.replace(['.', '_'], " ");
+        let before = self.before.as_ref().map(|before| format!("{before} to ")).unwrap_or_default();
+        format!("{name} {before}{} {}", self.after, self.unit).trim_end().to_owned()
+    }
 }
 
 /// A part, or some of a lot, that left.
@@ -196,43 +230,41 @@ pub(super) fn reused(books: &Books<'_>) -> Vec<Reused> {
 
 pub(super) fn altered(books: &Books<'_>) -> Vec<Worked> {
     let rows = books.units.iter().filter_map(|unit| {
-        let alterations = alterations(books, unit, |change| beyond_return(unit, change));
+        let alterations = alterations(books, unit, |changed| beyond_return(unit, changed));
         (!alterations.is_empty()).then(|| Worked { part: books.item(unit), alterations })
     });
     rows.collect()
 }
 
-fn alterations(books: &Books<'_>, unit: &Unit, wanted: impl Fn(&Change) -> bool) -> Vec<Alteration> {
-    let steps = unit.steps(None);
-    let mut out = Vec::new();
-    for change in unit.changes.iter().filter(|change| wanted(change)) {
-        let Some(altered) = &change.altered else { continue };
-        let own = steps.iter().filter(|step| std::ptr::eq(step.change, change));
-        out.push(Alteration {
-            on: change.when.at.date(),
+fn alterations(books: &Books<'_>, unit: &Unit, wanted: impl Fn(&Changed<'_>) -> bool) -> Vec<Alteration> {
+    // Most parts are as they came: what they were is not gone through.
+    if unit.alterations(None).next().is_none() {
+        return Vec::new();
+    }
+    let changed = unit.changed(None);
+    let wanted = changed.iter().filter(|changed| wanted(changed));
+    let rows = wanted.filter_map(|changed| {
+        let altered = changed.change.altered.as_ref()?;
+        Some(Alteration {
+            on: changed.change.when.at.date(),
             how: altered.how.clone(),
             by: altered.by.clone(),
-            build: change.build.clone(),
-            changes: own.map(step).collect(),
-            place: books.place(change.when.span),
-        });
-    }
-    out
-}
-
-fn step(step: &ledger::Step<'_>) -> Step {
-    Step { name: step.path.to_owned(), before: step.before.as_ref().map(words), after: words(step.after) }
+            build: changed.change.build.clone(),
+            changes: changed.steps.iter().map(Step::of).collect(),
+            place: books.place(changed.change.when.span),
+        })
+    });
+    rows.collect()
 }
 
 /// Whether what was done to a part cannot be undone.
-fn beyond_return(unit: &Unit, change: &Change) -> bool {
-    let Some(altered) = &change.altered else { return false };
+fn beyond_return(unit: &Unit, changed: &Changed<'_>) -> bool {
+    let Some(altered) = &changed.change.altered else { return false };
     if BEYOND.alterations.contains(&altered.how) {
         return true;
     }
     let Some(paths) = BEYOND.shorter.get(unit.kind.name) else { return false };
-    let steps = unit.steps(None);
-    steps.iter().filter(|step| std::ptr::eq(step.change, change)).any(|step| {
+    changed.steps.iter().any(|step| {
         let smaller = match (&step.before, step.after) {
             (Some(Content::Size(before)), Content::Size(after)) => after.value < before.value,
             _ => false,
@@ -273,11 +305,8 @@ pub(super) fn donors(books: &Books<'_>) -> Vec<Donor> {
         }
     }
     let all = books.ledger.units.values().filter(|unit| unit.kind.name == "watch");
-    let mut units: Vec<&Unit> = all
-        .filter(|unit| {
-            gave.contains_key(unit.id.as_str()) || books.units.iter().any(|known| known.id == unit.id)
-        })
-        .collect();
+    let mut units: Vec<&Unit> =
+        all.filter(|unit| gave.contains_key(unit.id.as_str()) || books.has(unit)).collect();
     units.sort_by_key(|unit| (&unit.name, &unit.id));
     let rows = units.into_iter().map(|unit| Donor {
         part: books.item(unit),

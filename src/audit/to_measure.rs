@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use crate::fit::inspect::Report;
+use crate::fit::inspect::{Report, range_words};
 use crate::fit::verdict::Verdict;
 use crate::fit::watch::parted;
-use crate::journal::fields::Shape;
+use crate::journal::entry::TIMING;
+use crate::journal::fields::{Field, Shape};
 use crate::journal::{Build, Kind, State};
 use crate::ledger::Ledger;
 use crate::text::Place;
@@ -34,6 +35,24 @@ pub struct ToMeasure {
     pub findings: Vec<Asking>,
     /// Where the part, or the build, is written.
     pub place: Place,
+}
+
+impl ToMeasure {
+    /// With what the table says of its field.
+    fn described(self, field: Option<&Field>) -> ToMeasure {
+        let Some(field) = field else { return self };
+        let unit = match field.shape {
+            Shape::Size(quantity) => quantity.unit(),
+            _ => "",
+        };
+        ToMeasure { doc: field.doc.to_owned(), unit, ..self }
+    }
+
+    /// Where its value must lie, in words: "between 2.28 and 2.52 mm".
+    pub fn must_be(&self) -> Option<String> {
+        let (low, high) = self.range?;
+        Some(format!("{} {}", range_words(low, high), self.unit).trim_end().to_owned())
+    }
 }
 
 /// A finding that waits for a measurement.
@@ -110,22 +129,23 @@ fn row(books: &Books<'_>, build: &Build, name: &str) -> Option<(Key, ToMeasure)>
     let found = parted(name).and_then(|(slot, path)| Some((Ledger::occupant(build, slot)?, path)));
     let Some((id, path)) = found else {
         let place = Place::file(books.journal.files.path(build.file));
-        return books
-            .scope
-            .kinds
-            .is_empty()
-            .then(|| ((format!("builds/{}", build.slug), name.to_owned()), blank(None, name, place)));
+        let row = blank(None, name, place).described(of_no_part(name));
+        let key = (format!("builds/{}", build.slug), name.to_owned());
+        return books.scope.kinds.is_empty().then_some((key, row));
     };
     // A part that is written in a plan is there too: its seller can be asked.
     let unit = books.ledger.units.get(&id).filter(|unit| books.scope.has(unit.kind))?;
-    let mut row = blank(Some(books.item(unit)), path, books.place(unit.span));
-    if let Some(field) = unit.kind.field(path) {
-        field.doc.clone_into(&mut row.doc);
-        if let Shape::Size(quantity) = field.shape {
-            row.unit = quantity.unit();
-        }
-    }
+    let row = blank(Some(books.item(unit)), path, books.place(unit.span)).described(unit.kind.field(path));
     Some(((id, path.to_owned()), row))
+}
+
+/// The field of what no part of the build has: of a slot that is open, or of the timing machine.
+fn of_no_part(name: &str) -> Option<&'static Field> {
+    if let Some(figure) = name.strip_prefix("timing.") {
+        return TIMING.iter().find(|field| figure.ends_with(field.name));
+    }
+    let (slot, path) = parted(name)?;
+    Kind::of(slot.kind())?.field(path)
 }
 
 fn counted(mut row: ToMeasure) -> ToMeasure {

@@ -1,5 +1,6 @@
 //! What stands in a caption.
 
+use crate::audit::Step;
 use crate::fit::cautions;
 use crate::fit::headline::headline;
 use crate::fit::records::readings;
@@ -27,14 +28,12 @@ const SUM: u8 = 2;
 const MAIN_PART: u8 = 3;
 const WATER: u8 = 4;
 const FIGURES: u8 = 5;
-const LONG_CAUTION: u8 = 6;
-const ALTERATION: u8 = 7;
-const PART: u8 = 8;
-const SUMMARY: u8 = 9;
-const TOOLS: u8 = 10;
-
-/// The parts that a watch is known by.
-const MAIN: [Slot; 6] = [Slot::Case, Slot::Dial, Slot::Hour, Slot::Minute, Slot::Seconds, Slot::Movement];
+const HAND: u8 = 6;
+const LONG_CAUTION: u8 = 7;
+const ALTERATION: u8 = 8;
+const PART: u8 = 9;
+const SUMMARY: u8 = 10;
+const TOOLS: u8 = 11;
 
 pub(super) fn lines(watch: &Watch<'_>, prices: Prices) -> Vec<Line> {
     let build = watch.build;
@@ -110,27 +109,22 @@ fn of_part(watch: &Watch<'_>, slot: Slot, part: &Fitted, prices: Prices) -> Vec<
         text.push_str(&format!(": {}", part.name));
     }
     let unit = watch.ledger.units.get(&part.id);
-    if let Some(origin) = unit.and_then(|unit| origin(watch, slot, unit)) {
-        text.push_str(&format!(", {origin}"));
+    let price = unit.filter(|_| prices == Prices::Told).and_then(price).map(|price| money(watch, price));
+    let more: Vec<String> =
+        unit.and_then(|unit| origin(watch, slot, unit)).into_iter().chain(price).collect();
+    if !more.is_empty() {
+        text.push_str(&format!(" ({})", more.join(", ")));
     }
-    if let (Prices::Told, Some(price)) = (prices, unit.and_then(price)) {
-        text.push_str(&format!(", {}", money(watch, price)));
-    }
-    let weight = if MAIN.contains(&slot) { MAIN_PART } else { PART };
+    let weight = match slot {
+        Slot::Case | Slot::Dial | Slot::Movement => MAIN_PART,
+        Slot::Hour | Slot::Minute | Slot::Seconds => HAND,
+        _ => PART,
+    };
     let mut out = vec![line(Block::Parts, weight, &text)];
     let Some(unit) = unit else { return out };
-    let steps = unit.steps(part.until);
-    for change in unit.alterations(part.until) {
-        let Some(altered) = &change.altered else { continue };
-        let own = steps.iter().filter(|step| std::ptr::eq(step.change, change)).map(|step| {
-            let name = step.path.replace(['.', '_'], " ");
-            let after = crate::audit::words(step.after);
-            match &step.before {
-                Some(before) => format!("{name} {} to {after}", crate::audit::words(before)),
-                None => format!("{name} {after}"),
-            }
-        });
-        let own: Vec<String> = own.collect();
+    for changed in unit.changed(part.until) {
+        let Some(altered) = &changed.change.altered else { continue };
+        let own: Vec<String> = changed.steps.iter().map(|step| Step::of(step).words()).collect();
         let mut text = match altered.how.as_str() {
             "other" => format!("{} altered", capital(slot.words())),
             how => format!("{} {how}", capital(slot.words())),
@@ -174,10 +168,9 @@ fn origin(watch: &Watch<'_>, slot: Slot, unit: &Unit) -> Option<String> {
     })
 }
 
-/// What a part cost; one of a lot was paid for with the lot.
+/// What a part cost. The price of a lot is of all its pieces, and says nothing of one.
 fn price(unit: &Unit) -> Option<f64> {
-    let price = unit.came.size("from.price")?.value.value;
-    (unit.count.is_none() && unit.split_from.is_none()).then_some(price)
+    unit.price().filter(|_| unit.count.is_none())
 }
 
 fn sum(watch: &Watch<'_>) -> Option<Line> {

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use anyhow::bail;
 use clap::{Args, ValueEnum};
+use jiff::civil::Date;
 
 use crate::audit::{self, Scope};
 use crate::journal::Kind;
@@ -24,6 +25,9 @@ pub(super) struct Audit {
     /// Only parts of this kind; may stand several times
     #[arg(long, value_name = "KIND")]
     kind: Vec<String>,
+    /// As it was at the end of this day, as 2026-01-17
+    #[arg(long, value_name = "DATE")]
+    on: Option<Date>,
     /// How to print it
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
@@ -36,7 +40,7 @@ enum Format {
 }
 
 pub(super) fn run(asked: &Audit, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
-    let mut scope = Scope::default();
+    let mut scope = Scope { on: asked.on, ..Scope::default() };
     for name in &asked.kind {
         let name = name.trim().replace([' ', '-'], "_");
         if Kind::of(&name).is_none() {

@@ -2,8 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::audit::{self, Alteration, Audit, Free, Item, Reused, Scope, Spell, SpentOn, ToMeasure};
-use crate::fit::inspect::range_words;
+use crate::audit::{Alteration, Audit, Free, Item, Reused, Scope, Spell, SpentOn, ToMeasure};
 
 use super::addresses::way;
 use super::checked::Checked;
@@ -47,9 +46,9 @@ pub(super) fn page(source: &Source<'_>, checked: &BTreeMap<String, Checked>, pag
 /// What stands in a cell: words and links, one after the other.
 type Cell = Vec<Link>;
 
-struct Teller<'a> {
-    source: &'a Source<'a>,
-    page: &'a str,
+struct Teller<'t, 'a> {
+    source: &'t Source<'a>,
+    page: &'t str,
 }
 
 fn said(text: impl Into<String>) -> Cell {
@@ -65,7 +64,7 @@ fn section(title: &str, about: &str, none: &str, columns: &[&str], rows: Vec<Vec
     }
 }
 
-impl Teller<'_> {
+impl Teller<'_, '_> {
     /// A part; `None` for one that was written in a build which is not shown.
     fn part(&self, item: &Item) -> Option<Cell> {
         let shown = item.id.split_once('/').is_none_or(|(slug, _)| self.shows(slug));
@@ -115,7 +114,7 @@ impl Teller<'_> {
                     .into_iter()
                     .collect(),
             };
-            let range = row.range.map_or_else(String::new, |(low, high)| range_words(low, high));
+            let range = row.must_be().unwrap_or_default();
             let settles = match (row.settles, row.asked) {
                 (settles, asked) if settles == asked => settles.to_string(),
                 (settles, asked) => format!("{settles} of {asked}"),
@@ -227,16 +226,11 @@ impl Teller<'_> {
     }
 }
 
-/// "turned down on 3 May 2025 (diameter 28.50 to 27.10)".
+/// "turned down on 3 May 2025 (diameter 28.50 to 27.10 mm)".
 fn work(alterations: &[Alteration]) -> Cell {
     let one = |alteration: &Alteration| {
-        let step = |step: &audit::Step| {
-            let before = step.before.as_ref().map(|before| format!("{before} to ")).unwrap_or_default();
-            format!("{} {before}{}", step.name.replace('_', " "), step.after)
-        };
-        let steps: Vec<String> = alteration.changes.iter().map(step).collect();
-        let steps = if steps.is_empty() { String::new() } else { format!(" ({})", steps.join(", ")) };
-        format!("{} on {}{steps}", alteration.how, words::day(alteration.on))
+        let (what, sizes) = (alteration.what(), alteration.sizes());
+        format!("{what} on {} {sizes}", words::day(alteration.on)).trim_end().to_owned()
     };
     alterations.iter().flat_map(|alteration| said(one(alteration))).collect()
 }

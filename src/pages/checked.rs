@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::draw;
 use crate::fit::inspect::Report;
 use crate::journal::{Build, Slot};
-use crate::ledger::Ledger;
+use crate::ledger::{Ledger, Unit};
 
 use super::context::{Section, Timing};
 use super::source::Source;
@@ -52,7 +52,9 @@ impl Checked {
     /// Puts together what a build's own pages need of its report.
     pub(super) fn of(source: &Source<'_>, build: &Build, report: Option<&Arc<Report>>) -> Checked {
         let readings = crate::fit::records::readings(build);
-        let lift = lift_angle(source, build);
+        let movement = Ledger::occupant(build, Slot::Movement);
+        let movement = movement.and_then(|id| source.ledger.units.get(&id));
+        let lift = movement.and_then(|unit| lift_angle(source, unit));
         let mut out = Checked {
             rate: timing::rate(&readings, lift),
             timing: timing::timing(build, &readings, lift),
@@ -88,8 +90,7 @@ impl Checked {
 }
 
 /// The movement's own lift angle, degrees, by which amplitudes are put right.
-fn lift_angle(source: &Source<'_>, build: &Build) -> Option<f64> {
-    let unit = source.ledger.units.get(&Ledger::occupant(build, Slot::Movement)?)?;
+pub(super) fn lift_angle(source: &Source<'_>, unit: &Unit) -> Option<f64> {
     let sheet = unit.came.text("calibre").and_then(|calibre| source.journal.sheets.get(calibre));
     let own = unit.came.size("lift_angle");
     own.or_else(|| sheet?.spec.size("lift_angle")).map(|angle| angle.value.value)

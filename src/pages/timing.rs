@@ -1,5 +1,7 @@
 //! What the timing machine said of a build.
 
+use jiff::civil::Date;
+
 use crate::draw::{self, Range};
 use crate::journal::Build;
 use crate::timing::{Position, Reading, Sitting, latest, sittings};
@@ -21,10 +23,7 @@ pub(super) fn rate(readings: &[Reading], movement_lift: Option<f64>) -> Option<S
 pub(super) fn timing(build: &Build, readings: &[Reading], movement_lift: Option<f64>) -> Option<Timing> {
     let last = latest(readings)?;
     let all = sittings(readings);
-    let target = build.target.rate.as_ref().map_or_else(Range::default, |rate| {
-        Range::between(rate.value.value - rate.value.minus, rate.value.value + rate.value.plus)
-    });
-    let begun = |sitting: &Sitting| sitting.readings().first().map(|reading| reading.at.date());
+    let target = target(build);
     // The first sitting is the one before; one that is the latest itself has none before it.
     let first = all.first().filter(|first| begun(first) != begun(&last));
     let before = |position: Position| {
@@ -40,19 +39,7 @@ pub(super) fn timing(build: &Build, readings: &[Reading], movement_lift: Option<
         beat_error: reading.beat_error,
     });
     let chart = draw::Timing { target, positions: positions.collect() };
-    let sets: Vec<draw::Set> = all
-        .iter()
-        .filter_map(|sitting| {
-            let day = begun(sitting)?;
-            let since = begun(all.first()?)?.until(day).ok()?.get_days();
-            Some(draw::Set {
-                day: f64::from(since),
-                date: words::short_day(day),
-                rate: sitting.figures(movement_lift).mean_rate,
-                note: String::new(),
-            })
-        })
-        .collect();
+    let sets = sets(&all, movement_lift);
     let several = sets.iter().any(|set| set.day > 0.0);
     let drift = draw::Drift { target, sets };
     Some(Timing {
@@ -68,6 +55,32 @@ pub(super) fn timing(build: &Build, readings: &[Reading], movement_lift: Option<
         about: about(readings, &last),
         rows: rows(&last, movement_lift),
     })
+}
+
+/// The rate that a build aims at.
+pub(super) fn target(build: &Build) -> Range {
+    build.target.rate.as_ref().map_or_else(Range::default, |rate| {
+        Range::between(rate.value.value - rate.value.minus, rate.value.value + rate.value.plus)
+    })
+}
+
+/// The mean rate of each sitting for the chart over time.
+pub(super) fn sets(all: &[Sitting], movement_lift: Option<f64>) -> Vec<draw::Set> {
+    let each = all.iter().filter_map(|sitting| {
+        let day = begun(sitting)?;
+        let since = begun(all.first()?)?.until(day).ok()?.get_days();
+        Some(draw::Set {
+            day: f64::from(since),
+            date: words::short_day(day),
+            rate: sitting.figures(movement_lift).mean_rate,
+            note: String::new(),
+        })
+    });
+    each.collect()
+}
+
+fn begun(sitting: &Sitting) -> Option<Date> {
+    sitting.readings().first().map(|reading| reading.at.date())
 }
 
 fn rows(sitting: &Sitting, movement_lift: Option<f64>) -> Vec<TimingRow> {

@@ -6,10 +6,9 @@ use anstyle::Style;
 use serde_json::{Value, json};
 
 use crate::audit::{
-    Alteration, Audit, Booked, Donor, Free, Gone, Hours, InUse, Item, Reused, Spell, Spent, SpentOn,
+    Alteration, Audit, Booked, Donor, Free, Gone, Hours, InUse, Item, Reused, Spell, SpentOn, Step,
     ToMeasure, Worked,
 };
-use crate::fit::inspect::range_words;
 use crate::measure::round;
 use crate::problem::Problem;
 use crate::text::Place;
@@ -17,6 +16,9 @@ use crate::text::Place;
 /// The audit as text: a heading a section, a line a part.
 pub fn text(audit: &Audit) -> String {
     let mut out = String::new();
+    if audit.then {
+        let _ = writeln!(out, "as it was at the end of {}", audit.today);
+    }
     let money = |sum: f64| match &audit.currency {
         Some(currency) => format!("{sum:.2} {currency}"),
         None => format!("{sum:.2}"),
@@ -26,7 +28,9 @@ pub fn text(audit: &Audit) -> String {
         if !out.is_empty() {
             out.push('\n');
         }
-        let _ = match rows.len() {
+        // What is summed up at its end is no row.
+        let sums = rows.iter().filter(|row| row.starts_with("in all: ")).count();
+        let _ = match rows.len() - sums {
             0 => writeln!(out, "{bold}{title}{bold:#}  {none}"),
             count => writeln!(out, "{bold}{title}{bold:#}  {count}"),
         };
@@ -55,13 +59,17 @@ pub fn text(audit: &Audit) -> String {
         "no part went from one watch into another",
         each(&audit.reused, |row: &Reused| {
             let chain: Vec<String> = row.chain.iter().map(spell).collect();
-            format!("{}: {}{}", item(&row.part), chain.join(", then "), work(&row.alterations))
+            let more: Vec<String> = [chain.join(", then "), work(&row.alterations)]
+                .into_iter()
+                .filter(|t| !t.is_empty())
+                .collect();
+            format!("{}: {}", item(&row.part), more.join("; "))
         }),
     );
     section(
         "Altered beyond return",
         "every part could be as it came",
-        each(&audit.altered, |row: &Worked| format!("{}{}", item(&row.part), work(&row.alterations))),
+        each(&audit.altered, |row: &Worked| format!("{}: {}", item(&row.part), work(&row.alterations))),
     );
     section("Left over from watches taken apart", "nothing", each(&audit.left_over, free));
     section("Never used", "nothing", each(&audit.never_used, free));
@@ -73,8 +81,12 @@ pub fn text(audit: &Audit) -> String {
             format!("{}: {count}{} on {}", item(&row.part), row.how, row.on)
         }),
     );
-    section("To be measured", "every check has what it needs", each(&audit.to_measure, to_measure));
-    section("Spent", "no price is written", spent(&audit.spent, &money));
+    if !audit.then {
+        section("To be measured", "every check has what it needs", each(&audit.to_measure, to_measure));
+    }
+    let all = money(audit.spent.all);
+    section("Spent by build", "no price is written", spent(&audit.spent.by_build, &all, &money));
+    section("Spent by year", "no price is written", spent(&audit.spent.by_year, &all, &money));
     if audit.kinds.is_empty() {
         section("Time at the bench", "no entry says how long it took", hours(&audit.hours));
     }
@@ -121,43 +133,28 @@ fn free(row: &Free) -> String {
     out
 }
 
-/// "; turned down 2025-05-18 (diameter 28.50 -> 27.10)".
+/// "turned down 2025-05-18 (diameter 28.50 to 27.10 mm); feet cut 2025-05-18".
 fn work(alterations: &[Alteration]) -> String {
-    let mut out = String::new();
-    for alteration in alterations {
-        let changes = alteration.changes.iter().map(|step| {
-            let name = step.name.replace('_', " ");
-            match &step.before {
-                Some(before) => format!("{name} {before} -> {}", step.after),
-                None => format!("{name} {}", step.after),
-            }
-        });
-        let changes: Vec<String> = changes.collect();
-        let _ = write!(out, "; {} {}", alteration.how, alteration.on);
-        if !changes.is_empty() {
-            let _ = write!(out, " ({})", changes.join(", "));
-        }
-    }
-    out
+    let each = alterations.iter().map(|alteration| {
+        let (what, on, sizes) = (alteration.what(), alteration.on, alteration.sizes());
+        format!("{what} {on} {sizes}").trim_end().to_owned()
+    });
+    each.collect::<Vec<_>>().join("; ")
 }
 
 fn to_measure(row: &ToMeasure) -> String {
-    let what = match &row.part {
-        Some(part) => format!("{} of {}", row.name.replace('_', " "), item(part)),
-        None => {
-            let title = row.findings.first().map(|asking| asking.title.as_str()).unwrap_or_default();
-            format!("{} of {title}", row.name)
-        }
+    let of = match &row.part {
+        Some(part) => item(part),
+        None => row.findings.first().map(|asking| asking.title.clone()).unwrap_or_default(),
     };
+    let name = if row.name == "pressure" { "pressure test" } else { &row.name };
+    let what = format!("{name} of {of}");
     let counts = match (row.settles, row.asked) {
         (settles, asked) if settles == asked => format!("settles {}", findings(settles)),
         (0, asked) => format!("wanted by {}, with more", findings(asked)),
         (settles, asked) => format!("settles {} of {} that want it", settles, findings(asked)),
     };
-    let range = match row.range {
-        Some((low, high)) => format!("; it must be {}", range_words(low, high)),
-        None => String::new(),
-    };
+    let range = row.must_be().map(|words| format!("; it must be {words}")).unwrap_or_default();
     let doc = if row.doc.is_empty() { String::new() } else { format!(" ({})", row.doc) };
     format!("{what}{doc}: {counts}{range}")
 }
@@ -166,7 +163,7 @@ fn findings(count: usize) -> String {
     format!("{count} {}", if count == 1 { "finding" } else { "findings" })
 }
 
-fn spent(spent: &Spent, money: &dyn Fn(f64) -> String) -> Vec<String> {
+fn spent(rows: &[SpentOn], all: &str, money: &dyn Fn(f64) -> String) -> Vec<String> {
     let row = |row: &SpentOn| {
         let split = match (row.parts, row.bench) {
             (_, 0.0) => String::new(),
@@ -174,10 +171,9 @@ fn spent(spent: &Spent, money: &dyn Fn(f64) -> String) -> Vec<String> {
         };
         format!("{}: {}{split}", row.title, money(row.sum()))
     };
-    let mut out: Vec<String> = spent.by_build.iter().map(row).collect();
-    out.extend(spent.by_year.iter().map(row));
-    if !out.is_empty() {
-        out.push(format!("in all: {}", money(spent.all)));
+    let mut out: Vec<String> = rows.iter().map(row).collect();
+    if out.len() > 1 {
+        out.push(format!("in all: {all}"));
     }
     out
 }
@@ -221,7 +217,7 @@ fn donor(row: &Donor) -> String {
         ("", true) => "what is left on it is not written (`holds:`)".to_owned(),
         (how, _) => how.to_owned(),
     };
-    format!("{}: {gave}; {left}", item(&row.part))
+    format!("{}\n    {gave}\n    {left}", item(&row.part))
 }
 
 /// The audit as JSON; `journal` is the folder as it was named.
@@ -229,6 +225,7 @@ pub fn json(audit: &Audit, journal: &str, problems: &[Problem]) -> Value {
     json!({
         "journal": journal,
         "today": audit.today.to_string(),
+        "as_of": audit.then.then(|| audit.today.to_string()),
         "currency": audit.currency,
         "kinds": audit.kinds,
         "in_use": all(&audit.in_use, |row: &InUse| with(&row.part, json!({ "stays": all(&row.stays, stay) }))),
@@ -316,7 +313,7 @@ fn free_json(row: &Free) -> Value {
 fn alteration(alteration: &Alteration) -> Value {
     let changes = all(
         &alteration.changes,
-        |step: &crate::audit::Step| json!({ "name": step.name, "before": step.before, "after": step.after }),
+        |step: &Step| json!({ "name": step.name, "before": step.before, "after": step.after, "unit": step.unit }),
     );
     let own = json!({
         "on": alteration.on.to_string(),
