@@ -34,6 +34,8 @@ mod findings;
 
 mod log;
 
+mod past;
+
 mod parts;
 
 mod timing;

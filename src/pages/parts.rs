@@ -7,10 +7,10 @@ use crate::ledger::Unit;
 
 use super::addresses::way;
 use super::caution;
-use super::context::{CheckFinding, HistoryLine, Link, PartDimension, PartPage, PartView, Picture, UsedIn};
+use super::context::{CheckFinding, Link, PartDimension, PartPage, PartView};
 use super::log::content_words;
 use super::source::Source;
-use super::words;
+use super::{past, words};
 
 /// Fields that are said elsewhere or are no property of the part.
 const NOT_SIZES: [&str; 8] = ["kind", "name", "note", "serial", "like", "origin", "count", "calibre"];
@@ -56,7 +56,7 @@ pub(super) fn view(
 }
 
 /// Where a part is from: "from the parlour watch, 20 December 2025".
-fn from(source: &Source<'_>, part: &crate::journal::Part) -> String {
+pub(super) fn from(source: &Source<'_>, part: &crate::journal::Part) -> String {
     let mut pieces = Vec::new();
     match &part.from.source {
         Some(From::Donor(donor)) => pieces.push(format!("from {}", source.part_name(&donor.value))),
@@ -260,116 +260,14 @@ pub(super) fn page(
     PartPage {
         part: view(source, unit, path, &now, &BTreeMap::new()),
         now: whereabouts.phrase(),
-        history: history(source, unit, path),
-        builds: used_in(source, unit, path),
+        changes: past::changes(source, unit, path),
+        timing: past::timing(source, unit, path),
+        history: past::history(source, unit, path),
+        builds: past::used_in(source, unit, path),
         findings,
         price: price.filter(|_| source.shows_prices()).map(|price| source.money(price)).unwrap_or_default(),
-        photos: photos(source, unit, path),
+        photos: past::photos(source, unit, path),
         previous: neighbours.0,
         next: neighbours.1,
     }
-}
-
-fn history(source: &Source<'_>, unit: &Unit, page: &str) -> Vec<HistoryLine> {
-    let mut out: Vec<(Option<jiff::civil::DateTime>, HistoryLine)> = Vec::new();
-    let line = |at: Option<jiff::civil::DateTime>, what: &str, detail: String, entry: Link| {
-        let day = at.map(jiff::civil::DateTime::date);
-        let told = HistoryLine {
-            date: day.map(words::day).unwrap_or_default(),
-            iso: day.map(|day| day.to_string()).unwrap_or_default(),
-            what: what.to_owned(),
-            detail,
-            entry,
-        };
-        (at, told)
-    };
-    if let Some(had) = unit.had {
-        let detail = source.journal.parts.get(&unit.id).map(|part| from(source, part)).unwrap_or_default();
-        out.push(line(Some(had.at), "came", detail, entry_at(source, page, had.span)));
-    }
-    if let Some(lot) = &unit.split_from {
-        out.push(line(None, "one of a lot", source.part_name(lot), source.part_link(page, lot)));
-    }
-    for change in &unit.changes {
-        // What a hidden build's log says is not told.
-        let Some(entry) = source.entry_link(page, &change.build, &change.entry) else { continue };
-        let sizes = change
-            .sizes
-            .iter()
-            .map(|(path, content)| format!("{} {}", words::label(path), content_words(&content.value)))
-            .collect::<Vec<_>>()
-            .join(", ");
-        let (what, by) = match &change.altered {
-            Some(altered) => (altered.how.as_str(), altered.by.clone()),
-            None => ("measured", None),
-        };
-        let detail =
-            [Some(sizes).filter(|sizes| !sizes.is_empty()), by].into_iter().flatten().collect::<Vec<_>>();
-        out.push(line(Some(change.when.at), what, detail.join("; "), entry));
-    }
-    for stay in source.stays(unit) {
-        let Some(build) = source.build_link(page, &stay.build) else { continue };
-        let what = if stay.planned { "planned" } else { "fitted" };
-        let detail = format!("{} of {}", stay.slot.words(), build.text);
-        out.push(line(stay.from, what, detail, entry_or(source, page, stay.span, &build)));
-        if let Some(to) = stay.to {
-            out.push(line(Some(to), "removed", format!("from {}", build.text), build));
-        }
-    }
-    for gone in &unit.gone {
-        let link = entry_at(source, page, gone.when.span);
-        let detail = if gone.count > 1 { gone.count.to_string() } else { String::new() };
-        // A place in a hidden build's log has no link, and its day is still the part's own.
-        out.push(line(Some(gone.when.at), &gone.how, detail, link));
-    }
-    out.sort_by_key(|(at, _)| *at);
-    out.into_iter().map(|(_, line)| line).collect()
-}
-
-/// The entry that holds a place; nothing for a place outside the published logs.
-fn entry_at(source: &Source<'_>, page: &str, span: crate::text::Span) -> Link {
-    let Some((build, entry)) = source.entry_of(span) else { return Link::default() };
-    source.entry_link(page, &build.slug, &entry.name).unwrap_or_default()
-}
-
-fn entry_or(source: &Source<'_>, page: &str, span: crate::text::Span, build: &Link) -> Link {
-    let entry = entry_at(source, page, span);
-    if entry.text.is_empty() { build.clone() } else { entry }
-}
-
-fn used_in(source: &Source<'_>, unit: &Unit, page: &str) -> Vec<UsedIn> {
-    let stays = source.stays(unit).filter_map(|stay| {
-        let when = match (stay.planned, stay.from, stay.to) {
-            (true, ..) => "planned".to_owned(),
-            (_, Some(from), Some(to)) => format!("{} to {}", words::day(from.date()), words::day(to.date())),
-            (_, Some(from), None) => format!("since {}", words::day(from.date())),
-            (_, None, Some(to)) => format!("until {}", words::day(to.date())),
-            (_, None, None) => String::new(),
-        };
-        let build = source.build_link(page, &stay.build)?;
-        Some(UsedIn { build, slot: stay.slot.words().to_owned(), when, ..UsedIn::default() })
-    });
-    stays.collect()
-}
-
-/// Photos of the entries that altered or measured the part.
-fn photos(source: &Source<'_>, unit: &Unit, page: &str) -> Vec<Picture> {
-    let mut out = Vec::new();
-    let mut seen = Vec::new();
-    for change in unit.changes.iter().filter(|change| change.altered.is_some()) {
-        let key = (&change.build, &change.entry);
-        let Some(build) = source.build(&change.build).filter(|_| !seen.contains(&key)) else { continue };
-        seen.push(key);
-        let Some(entry) = build.entries.iter().find(|entry| entry.name == change.entry) else { continue };
-        let from = source.entry_link(page, &build.slug, &entry.name).unwrap_or_default();
-        for photo in &entry.photos {
-            let shown = super::log::Shown {
-                file: photo.file.value.clone(),
-                alt: photo.alt.clone().unwrap_or_default(),
-                caption: photo.caption.clone().unwrap_or_default(),
-            };
-            out.extend(super::log::picture(source, build, &shown, page, from.clone()));
-        }
-    }
-    out
 }

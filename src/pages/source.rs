@@ -1,11 +1,12 @@
 //! What all pages are made from, and the questions that each of them asks of it.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 use jiff::civil::DateTime;
 
 use crate::journal::{Build, Entry, Journal, Spec};
-use crate::ledger::{Ledger, Stay, Unit};
+use crate::ledger::{Ledger, Stay, Timed, Unit, readings};
 use crate::text::{FileId, Span};
 
 use super::addresses::{Addresses, Scope, way};
@@ -24,6 +25,10 @@ pub(super) struct Source<'a> {
     shown: BTreeMap<&'a str, &'a Build>,
     /// Their entries, by file.
     logs: BTreeMap<FileId, (&'a Build, &'a Entry)>,
+    /// The same by build and name.
+    named: BTreeMap<(&'a str, &'a str), &'a Entry>,
+    /// Readings by movement, once somebody asks.
+    timed: OnceLock<BTreeMap<&'a str, Vec<Timed<'a>>>>,
     /// Titles and slugs of builds that are not to be told.
     untold: Vec<&'a str>,
 }
@@ -43,13 +48,16 @@ impl<'a> Source<'a> {
             .filter(|build| addresses.builds.contains_key(&build.slug))
             .map(|build| (build.slug.as_str(), build))
             .collect();
-        let logs = shown.values().flat_map(|build| build.entries.iter().map(|entry| (*build, entry)));
-        let logs = logs.map(|(build, entry)| (entry.file, (build, entry))).collect();
+        let logs = || shown.values().flat_map(|build| build.entries.iter().map(|entry| (*build, entry)));
+        let named =
+            logs().map(|(build, entry)| ((build.slug.as_str(), entry.name.as_str()), entry)).collect();
+        let logs = logs().map(|(build, entry)| (entry.file, (build, entry))).collect();
         let hidden = |build: &&Build| build.hidden && !shown.contains_key(build.slug.as_str());
         let untold = journal.builds.iter().filter(hidden);
         let untold = untold.flat_map(|build| [build.title.as_str(), build.slug.as_str()]);
         let untold = untold.filter(|name| !name.is_empty()).collect();
-        Source { journal, ledger, addresses, album, scope, shown, logs, untold }
+        let timed = OnceLock::new();
+        Source { journal, ledger, addresses, album, scope, shown, logs, named, timed, untold }
     }
 
     /// The builds that have a page, in the journal's order.
@@ -73,9 +81,20 @@ impl<'a> Source<'a> {
         Some(Link { text: build.title.clone(), href: way(page, self.addresses.builds.get(slug)?) })
     }
 
+    /// An entry of a build that has a page, by its name.
+    pub(super) fn entry(&self, slug: &str, name: &str) -> Option<&'a Entry> {
+        self.named.get(&(slug, name)).copied()
+    }
+
+    /// The readings of a movement in order of time, those of builds without a page included.
+    pub(super) fn timed(&self, id: &str) -> &[Timed<'a>] {
+        let (journal, ledger) = (self.journal, self.ledger);
+        self.timed.get_or_init(|| readings(journal, ledger)).get(id).map_or(&[], Vec::as_slice)
+    }
+
     /// A link to an entry from a page.
     pub(super) fn entry_link(&self, page: &str, slug: &str, name: &str) -> Option<Link> {
-        let entry = self.build(slug)?.entries.iter().find(|entry| entry.name == name)?;
+        let entry = self.entry(slug, name)?;
         let path = self.addresses.entries.get(&(slug.to_owned(), name.to_owned()))?;
         Some(Link { text: super::log::title(entry), href: way(page, path) })
     }

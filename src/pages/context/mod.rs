@@ -27,7 +27,7 @@ pub use lists::{
     AuditPage, AuditSection, BinGroup, BinPage, BinRow, CheckFinding, CheckGroup, CheckPage, CheckSummary,
     ChecksPage, Choice, FilterGroup, GalleryPage, GalleryRow, Need, PhotosOfBuild, PhotosPage, SearchPage,
 };
-pub use part::{HistoryLine, PartDimension, PartPage, PartView, UsedIn};
+pub use part::{HistoryLine, PartDimension, PartPage, PartTiming, PartView, SizeChange, TimingSet, UsedIn};
 
 use serde::Serialize;
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{CheckFinding, Link, Picture, Verdict};
+use super::{CheckFinding, Link, Picture, Section};
 
 /// A part's dimensions and where it came from, as the spec table of a build and the part's own page
 /// show them.
@@ -60,6 +60,10 @@ pub struct PartPage {
     pub part: PartView,
     /// Where it is now, in words: "in Lantern since 24 January 2026".
     pub now: String,
+    /// How its sizes changed, one field after the other, each in order of time.
+    pub changes: Vec<SizeChange>,
+    /// How a movement ran in whichever build it was; `None` where nothing was timed.
+    pub timing: Option<PartTiming>,
     /// What happened to it, oldest first.
     pub history: Vec<HistoryLine>,
     /// The builds that it is or was in.
@@ -68,7 +72,7 @@ pub struct PartPage {
     pub findings: Vec<CheckFinding>,
     /// What it cost, with its currency; empty where not shown or not known.
     pub price: String,
-    /// Photos of the entries that speak of it.
+    /// Photos of the entries that altered or measured it.
     pub photos: Vec<Picture>,
     /// The part before it in the bin.
     pub previous: Option<Link>,
@@ -100,6 +104,57 @@ pub struct UsedIn {
     pub slot: String,
     /// From when to when, in words; empty where not known.
     pub when: String,
-    /// The worst verdict of the build; empty word where it has no findings.
-    pub verdict: Verdict,
+    /// The build's cover; `None` where it has no photo.
+    pub cover: Option<Picture>,
+}
+
+/// A size before and after something was measured or altered.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SizeChange {
+    /// What it is, in words, as "centre hole".
+    pub label: String,
+    /// Before, with its tolerance; empty where it was not known.
+    pub before: String,
+    /// After, with its tolerance.
+    pub after: String,
+    /// mm for lengths; empty where the figures say their unit, or have none.
+    pub unit: String,
+    /// measured, or how it was altered.
+    pub how: String,
+    /// The day in words.
+    pub date: String,
+    /// The day as 2026-01-17.
+    pub iso: String,
+    /// The entry that says so.
+    pub entry: Link,
+}
+
+/// How a movement ran through the years.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct PartTiming {
+    /// The mean rate over time; empty where it was timed on one day alone.
+    pub over_time: Section,
+    /// Whether the chart shows a target: that of the build in which it was timed last.
+    pub target: bool,
+    /// Every go at the timing machine, oldest first.
+    pub sets: Vec<TimingSet>,
+}
+
+/// One go at the timing machine.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct TimingSet {
+    /// The day in words.
+    pub date: String,
+    /// The day as 2026-01-17.
+    pub iso: String,
+    /// The build that the movement was in.
+    pub build: Link,
+    /// In how many positions, as "6 positions".
+    pub positions: String,
+    /// Mean rate with its sign, s/d.
+    pub rate: String,
+    /// Mean amplitude lying flat, or else upright; empty where not read.
+    pub amplitude: String,
+    /// The greatest beat error, ms; empty where not read.
+    pub beat_error: String,
 }
