@@ -85,17 +85,25 @@ pub fn parse(files: &Files, file: FileId, start: usize, yaml: &str) -> Result<No
         let span = Span { file, start: start as u32, end: start as u32 };
         return Ok(Node { value: Value::Empty, span });
     }
-    let options = serde_yaml::options! {
-        duplicate_keys: DuplicateKeyPolicy::PassThrough,
-        with_snippet: false,
-    };
-    let tree: Spanned<Tree> = serde_yaml::from_str_with_options(yaml, options).map_err(|fault| {
+    let tree = parsed(yaml).map_err(|fault| {
         let place = fault
             .location()
             .map_or_else(|| at(0), |location| shifted(&at(0), location.line(), location.column()));
         Problem::error(place, words(&fault.without_snippet().to_string()))
     })?;
-    Ok(Cutter { yaml, file, start }.node(tree))
+    Ok(Cutter { yaml, file, start }.node(tree.0))
+}
+
+/// What the parser alone makes of a text: each value and key with its place, scalars not cut yet.
+pub struct Parsed(Spanned<Tree>);
+
+/// The parser's part of [`parse`], for measuring it beside the rest.
+pub fn parsed(yaml: &str) -> Result<Parsed, serde_yaml::Error> {
+    let options = serde_yaml::options! {
+        duplicate_keys: DuplicateKeyPolicy::PassThrough,
+        with_snippet: false,
+    };
+    serde_yaml::from_str_with_options(yaml, options).map(Parsed)
 }
 
 /// Line and column within the YAML, carried to the whole file it is a part of.

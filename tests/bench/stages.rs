@@ -7,20 +7,18 @@
 #![allow(clippy::print_stdout, reason = "what it prints is its result")]
 #![allow(clippy::disallowed_methods, reason = "it measures time")]
 
-use std::fmt;
 use std::hint::black_box;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
+use endshake::audit::{Audit, Scope};
 use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
-use endshake::journal::{self, folder, front_matter};
+use endshake::journal::{self, folder, front_matter, yaml};
 use endshake::ledger::Ledger;
+use endshake::report;
 use endshake::text::Files;
 use rayon::prelude::*;
-use serde::Deserialize;
-use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
-use serde_yaml::Spanned;
 
 fn main() -> anyhow::Result<()> {
     let mut arguments = std::env::args().skip(1).filter(|argument| argument != "--bench");
@@ -36,7 +34,7 @@ fn main() -> anyhow::Result<()> {
         clock.lap("read the folder");
         let texts: Vec<String> = read.texts.iter().map(|(path, text)| yaml_of(path, text)).collect();
         clock.lap("(cut the YAML out)");
-        texts.par_iter().for_each(|text| drop(black_box(bare(text))));
+        texts.par_iter().for_each(|text| drop(black_box(yaml::parsed(text))));
         let parser = clock.lap("serde-saphyr alone, into spans");
         let journal = journal::read(read);
         let reading = clock.lap("journal::read");
@@ -48,6 +46,9 @@ fn main() -> anyhow::Result<()> {
         let checking = clock.lap("the checks");
         black_box(inspect::problems(&journal, &ledger, &reports));
         let rest = clock.lap("what else is wrong");
+        let audit = Audit::of(&journal, &ledger, &reports, &Scope::default());
+        black_box(report::audit::text(&audit));
+        clock.lap("the audit");
         let fit = reading + replaying + checking + rest;
         ratios.push(fit.as_secs_f64() / parser.as_secs_f64());
     }
@@ -86,67 +87,4 @@ fn yaml_of(path: &str, text: &str) -> String {
     let file = files.add(path, text);
     let (parts, _) = front_matter::split(&files, file);
     parts.yaml.map(|span| files.cut(span).to_owned()).unwrap_or_default()
-}
-
-/// Everything that the parser knows of a text: each value, each key, and where it stands.
-fn bare(text: &str) -> Option<Spanned<Tree>> {
-    let options = serde_yaml::options! { with_snippet: false };
-    serde_yaml::from_str_with_options(text, options).ok()
-}
-
-#[derive(Debug)]
-#[expect(dead_code, reason = "only the making of it is measured")]
-enum Tree {
-    Nothing,
-    Scalar(Option<String>),
-    List(Vec<Spanned<Tree>>),
-    Map(Vec<(Spanned<Tree>, Spanned<Tree>)>),
-}
-
-impl<'de> Deserialize<'de> for Tree {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_any(Reading)
-    }
-}
-
-struct Reading;
-
-impl<'de> Visitor<'de> for Reading {
-    type Value = Tree;
-
-    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("YAML")
-    }
-    fn visit_bool<E>(self, _: bool) -> Result<Tree, E> {
-        Ok(Tree::Scalar(None))
-    }
-    fn visit_i64<E>(self, _: i64) -> Result<Tree, E> {
-        Ok(Tree::Scalar(None))
-    }
-    fn visit_u64<E>(self, _: u64) -> Result<Tree, E> {
-        Ok(Tree::Scalar(None))
-    }
-    fn visit_f64<E>(self, _: f64) -> Result<Tree, E> {
-        Ok(Tree::Scalar(None))
-    }
-    fn visit_str<E>(self, text: &str) -> Result<Tree, E> {
-        Ok(Tree::Scalar(Some(text.to_owned())))
-    }
-    fn visit_unit<E>(self) -> Result<Tree, E> {
-        Ok(Tree::Nothing)
-    }
-    fn visit_seq<A: SeqAccess<'de>>(self, mut access: A) -> Result<Tree, A::Error> {
-        let mut list = Vec::new();
-        while let Some(node) = access.next_element()? {
-            list.push(node);
-        }
-        Ok(Tree::List(list))
-    }
-    fn visit_map<A: MapAccess<'de>>(self, mut access: A) -> Result<Tree, A::Error> {
-        let mut map = Vec::new();
-        while let Some(entry) = access.next_entry()? {
-            map.push(entry);
-        }
-        Ok(Tree::Map(map))
-    }
 }
