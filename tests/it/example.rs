@@ -3,44 +3,25 @@
 //! `UPDATE_EXPECT=1 cargo test --test it example` writes them anew; read the difference as someone
 //! who knows watches before you keep it.
 
-use std::path::Path;
-
-use endshake::cli::{Arguments, Outcome, Streams, run};
+use endshake::cli::Outcome;
 use endshake::fit::verdict::Verdict;
 use expect_test::expect_file;
 
-use clap::Parser as _;
-
-fn example() -> String {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("content-example").display().to_string()
-}
-
-/// What a command prints on both streams, and how it ends.
-fn told(arguments: &[&str]) -> (String, String, Outcome) {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let arguments = Arguments::parse_from(std::iter::once(&"endshake").chain(arguments));
-    let outcome = run(&arguments, &mut Streams { out: &mut out, err: &mut err }).unwrap();
-    (plain(&out), plain(&err), outcome)
-}
-
-/// Text without the colours that a terminal would show.
-fn plain(bytes: &[u8]) -> String {
-    String::from_utf8(anstream::adapter::strip_bytes(bytes).into_vec()).unwrap()
-}
+use super::user::on_example;
 
 #[test]
 fn its_findings_are_the_intended_ones() {
-    let (out, err, outcome) = told(&["fit", "--journal", &example()]);
-    expect_file!["example/findings.txt"].assert_eq(&out);
-    expect_file!["example/problems.txt"].assert_eq(&err);
-    assert_eq!(outcome, Outcome::Fouls, "the example has builds that foul, and no error");
+    let told = on_example(&["fit"]).unwrap();
+    expect_file!["example/findings.txt"].assert_eq(&told.out);
+    expect_file!["example/problems.txt"].assert_eq(&told.err);
+    assert_eq!(told.outcome, Outcome::Fouls, "the example has builds that foul, and no error");
 }
 
 #[test]
 fn its_json_is_the_same_twice_and_has_every_verdict() {
-    let arguments = ["fit", "--journal", &example(), "--format", "json"];
-    let (out, ..) = told(&arguments);
-    assert_eq!(out, told(&arguments).0);
+    let arguments = ["fit", "--format", "json"];
+    let out = on_example(&arguments).unwrap().out;
+    assert_eq!(out, on_example(&arguments).unwrap().out);
     let json: serde_json::Value = serde_json::from_str(&out).unwrap();
     let builds = json["builds"].as_array().unwrap();
     assert!(builds.len() >= 8);

@@ -1,13 +1,10 @@
 //! The specs of the checks: a Markdown file a check, with many small cases.
 //!
-//! A case is a heading (`##`), a few sentences that work the result out by hand, the journal's
-//! files as fenced blocks with their path behind the language, and last a block `findings`: what
-//! the check says, as [`told`] prints it. Files above the first case belong to every case, unless
-//! one brings a file of the same path. `UPDATE_EXPECT=1 cargo test` writes the last blocks anew.
+//! They are written as `specs.rs` says: the sentences of a case work its result out by hand, and its
+//! last block, `findings`, is what the check says, as [`told`] prints it.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
-use std::path::PathBuf;
 
 use endshake::fit::bands::{Bands, OPEN};
 use endshake::fit::checks::ALL;
@@ -15,54 +12,40 @@ use endshake::fit::finding::Finding;
 use endshake::fit::inspect;
 use endshake::fit::spell::figure;
 use endshake::fit::watch::{Stage, Watch, parted};
+use endshake::journal::Kind;
 use endshake::journal::entry::TIMING;
 use endshake::journal::fields::Shape;
-use endshake::journal::folder::Folder;
-use endshake::journal::{self, Kind};
 use endshake::ledger::Ledger;
+
+use super::specs::{Specs, journal_of};
 
 /// Names in formulas that are of no part: the engine works them out or reads them elsewhere.
 const OF_NO_PART: [&str; 5] = ["centring", "dial centring", "dial turned", "wrist", "pressure"];
 
+fn specs() -> Specs {
+    Specs { folder: "fit", block: "findings", ids: ALL.iter().map(|check| check.id).collect() }
+}
+
 #[test]
 fn every_check_says_what_its_spec_says() {
-    let update = std::env::var_os("UPDATE_EXPECT").is_some();
-    let mut wrong = String::new();
-    for check in ALL {
-        let path = spec(check.id);
-        let text = std::fs::read_to_string(&path).unwrap_or_else(|_| panic!("{} has no spec", check.id));
-        let (now, faults) = written(check.id, &text, "findings", |case| {
-            let (findings, problems) = findings(&case.files, check.id);
-            told(&findings, &problems)
-        });
-        if update && now != text {
-            std::fs::write(&path, now).unwrap();
-        } else if !update {
-            wrong.push_str(&faults);
-        }
-    }
-    assert!(wrong.is_empty(), "{wrong}\nif that is right: UPDATE_EXPECT=1 cargo test --test it fit::");
+    specs().hold(|id, case| {
+        let (findings, problems) = findings(&case.files, id);
+        told(&findings, &problems)
+    });
 }
 
 #[test]
 fn the_list_of_checks_is_in_order() {
-    let mut seen = BTreeSet::new();
+    specs().are_whole();
     for check in ALL {
-        assert!(seen.insert(check.id), "{} twice", check.id);
         let kebab = |byte: u8| byte.is_ascii_lowercase() || byte == b'-';
         assert!(check.id.bytes().all(kebab), "{} is not kebab-case", check.id);
-        assert!(spec(check.id).is_file(), "{} has no spec", check.id);
         for words in [check.title, check.asks, check.formula, check.measured, check.ignored, check.remedy] {
             assert!(!words.is_empty(), "{} leaves something unsaid", check.id);
         }
         assert!(check.asks.ends_with(['?', '.']), "{} asks nothing", check.id);
     }
     assert!(ALL.is_sorted_by_key(|check| check.group), "the groups follow one another");
-    let files = std::fs::read_dir(folder()).unwrap().map(|file| file.unwrap().path());
-    for file in files {
-        let id = file.file_stem().unwrap().to_str().unwrap().to_owned();
-        assert!(seen.contains(id.as_str()), "{id}.md belongs to no check");
-    }
 }
 
 /// Over all cases: what a check measures has a band with a source, and what it asks for is a field
@@ -73,8 +56,7 @@ fn what_checks_ask_for_is_in_the_table_of_fields() {
     let mut names = BTreeMap::new();
     let mut variants = BTreeSet::new();
     for check in ALL {
-        let text = std::fs::read_to_string(spec(check.id)).unwrap();
-        for case in cases(&text, "findings") {
+        for case in specs().cases(check.id) {
             let (findings, _) = findings(&case.files, check.id);
             for (_, finding) in findings {
                 if let Some(advised) = &finding.advised {
@@ -112,105 +94,10 @@ fn is_field(name: &str) -> bool {
     field.is_some_and(|field| !matches!(field.shape, Shape::Group(_) | Shape::Raw(_)))
 }
 
-fn folder() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/it/fit")
-}
-
-fn spec(id: &str) -> PathBuf {
-    folder().join(format!("{id}.md"))
-}
-
-/// A case of a spec.
-pub(super) struct Case {
-    pub(super) title: String,
-    pub(super) files: BTreeMap<String, String>,
-    expected: Option<String>,
-    /// The lines between which the expected text stands; where there is none, where it would.
-    lines: (usize, usize),
-}
-
-/// The cases of a spec, in order; each ends in a block of this name.
-pub(super) fn cases(text: &str, block: &str) -> Vec<Case> {
-    let mut shared = BTreeMap::new();
-    let mut cases: Vec<Case> = Vec::new();
-    let mut lines = text.lines().enumerate();
-    while let Some((at, line)) = lines.next() {
-        if let Some(title) = line.strip_prefix("## ") {
-            let files = shared.clone();
-            cases.push(Case { title: title.to_owned(), files, expected: None, lines: (at, at) });
-        }
-        let Some(info) = line.strip_prefix("```") else {
-            if let Some(case) = cases.last_mut().filter(|case| case.expected.is_none() && !line.is_empty()) {
-                case.lines = (at + 1, at + 1);
-            }
-            continue;
-        };
-        let mut inside = String::new();
-        let mut end = at + 1;
-        for (at, line) in lines.by_ref().take_while(|(_, line)| *line != "```") {
-            inside.push_str(line);
-            inside.push('\n');
-            end = at + 1;
-        }
-        match (info.split_once(' '), cases.last_mut()) {
-            (None, Some(case)) if info == block => {
-                case.expected = Some(inside);
-                case.lines = (at + 1, end);
-            }
-            (Some((_, path)), Some(case)) => {
-                assert!(case.expected.is_none(), "{}: a file below its findings", case.title);
-                case.files.insert(path.to_owned(), inside);
-                case.lines = (end + 1, end + 1);
-            }
-            (Some((_, path)), None) => {
-                shared.insert(path.to_owned(), inside);
-            }
-            (None, _) => panic!("a block says neither a path nor `{block}`: ```{info}"),
-        }
-    }
-    cases
-}
-
-/// Runs a spec: its text with what is found now in the last block of each case, and what differs.
-pub(super) fn written(
-    check: &str,
-    text: &str,
-    name: &str,
-    found: impl Fn(&Case) -> String,
-) -> (String, String) {
-    let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
-    let mut faults = String::new();
-    let all = cases(text, name);
-    assert!(!all.is_empty(), "{check}: a spec without a case");
-    // From the last, so that the lines of those before it stay where they are.
-    for case in all.iter().rev() {
-        let found = found(case);
-        if case.expected.as_ref() == Some(&found) {
-            continue;
-        }
-        let expected = case.expected.as_deref().unwrap_or("(no such block)\n");
-        faults = format!("{check}, {}:\n{expected}found\n{found}\n{faults}", case.title);
-        let mut block: Vec<String> = found.lines().map(str::to_owned).collect();
-        if case.expected.is_none() {
-            block.insert(0, format!("```{name}"));
-            block.insert(0, String::new());
-            block.push("```".into());
-        }
-        lines.splice(case.lines.0..case.lines.1, block);
-    }
-    (lines.join("\n") + "\n", faults)
-}
-
 /// What a check finds in every build of a journal, each with its build's name, and the journal's
 /// problems.
 fn findings(files: &BTreeMap<String, String>, check: &str) -> (Vec<(String, Finding)>, Vec<String>) {
-    let mut folder = Folder::default();
-    let mut files = files.clone();
-    files.entry("journal.yaml".into()).or_insert_with(|| "title: A spec\n".into());
-    let builds = files.keys().filter_map(|path| path.strip_prefix("builds/")?.split('/').next());
-    folder.builds = builds.map(str::to_owned).collect::<BTreeSet<_>>().into_iter().collect();
-    folder.texts = files.into_iter().collect();
-    let journal = journal::read(folder);
+    let journal = journal_of(files);
     let ledger = Ledger::of(&journal);
     let (bands, faults) = Bands::of(&journal);
     let as_of = ledger.last_day(&journal);

@@ -12,23 +12,12 @@ use std::process::{Child, Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use super::dice::Dice;
+
 /// Kills that count: those that hit the running process.
 const KILLS: usize = 200;
 
 type Tree = BTreeMap<String, Vec<u8>>;
-
-/// Numbers that look random and are the same every time (splitmix64).
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-}
 
 /// Writes the journal in one of its two states: builds and parts that link in circles, photos that
 /// come and go.

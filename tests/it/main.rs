@@ -4,8 +4,11 @@
 
 mod advice;
 mod again;
+mod any_order;
 mod bench_command;
 mod bench_server;
+mod commands;
+mod dice;
 mod drawings;
 mod example;
 mod fit;
@@ -20,5 +23,7 @@ mod photos_faulty;
 mod photos_jpeg;
 mod readme;
 mod site;
+mod specs;
 mod spreadsheet;
 mod themes;
+mod user;

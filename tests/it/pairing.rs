@@ -2,19 +2,14 @@
 
 use std::path::Path;
 
-use clap::Parser as _;
-use endshake::cli::{Arguments, Outcome, Streams, run};
+use endshake::cli::Outcome;
 use serde_json::Value;
 
-const EXAMPLE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/content-example");
+use super::user::{EXAMPLE, files_of, told as run};
 
 fn told(journal: &Path, arguments: &[&str]) -> anyhow::Result<(String, Outcome)> {
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    let journal = journal.display().to_string();
-    let all: Vec<&str> = [&["endshake"], arguments, &["--journal", &journal]].concat();
-    let arguments = Arguments::parse_from(all);
-    let outcome = run(&arguments, &mut Streams { out: &mut out, err: &mut err })?;
-    Ok((String::from_utf8(out).unwrap(), outcome))
+    let told = run(&[arguments, &["--journal", &journal.display().to_string()]].concat())?;
+    Ok((told.out, told.outcome))
 }
 
 fn json(arguments: &[&str]) -> Value {
@@ -24,17 +19,13 @@ fn json(arguments: &[&str]) -> Value {
     serde_json::from_str(&out).unwrap()
 }
 
-/// The example without its photos, to write into.
+/// The example, to write into.
 fn copy() -> tempfile::TempDir {
     let to = tempfile::tempdir().unwrap();
-    for entry in walkdir::WalkDir::new(EXAMPLE) {
-        let entry = entry.unwrap();
-        let path = to.path().join(entry.path().strip_prefix(EXAMPLE).unwrap());
-        if entry.file_type().is_dir() {
-            std::fs::create_dir_all(path).unwrap();
-        } else {
-            std::fs::copy(entry.path(), path).unwrap();
-        }
+    for file in files_of(Path::new(EXAMPLE)) {
+        let path = to.path().join(&file);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::copy(Path::new(EXAMPLE).join(&file), path).unwrap();
     }
     to
 }
