@@ -37,7 +37,7 @@ pub struct Problem {
 impl Problem {
     /// Something that cannot be used.
     pub fn error(place: Place, message: impl Into<String>) -> Self {
-        Self { severity: Severity::Error, message: message.into(), place, also: Vec::new() }
+        Self { severity: Severity::Error, message: shortened(message.into()), place, also: Vec::new() }
     }
 
     /// Something to look at.
@@ -51,6 +51,37 @@ impl Problem {
         self.also.push((place, words.into()));
         self
     }
+}
+
+/// So many problems are told of what is read together, a file of parts or a build with its log. Who has
+/// more mends these first: a list without end helps nobody, and takes time to make.
+pub const MOST: usize = 500;
+
+/// Adds to the problems of what is read together, or says once that there are more.
+pub fn tell(problems: &mut Vec<Problem>, problem: Problem) {
+    match problems.len() {
+        len if len < MOST => problems.push(problem),
+        MOST => {
+            let words = "more is wrong here than is told: mend what is told first";
+            problems.push(Problem {
+                severity: problem.severity,
+                ..Problem::error(Place::file(problem.place.file), words)
+            });
+        }
+        // An error that is not told is one all the same.
+        _ => problems[MOST].severity = problems[MOST].severity.min(problem.severity),
+    }
+}
+
+/// A message of a length that is read; its beginning and its end are kept.
+fn shortened(message: String) -> String {
+    const LONGEST: usize = 1200;
+    if message.len() <= LONGEST {
+        return message;
+    }
+    let begin: String = message.chars().take(LONGEST / 3).collect();
+    let end: Vec<char> = message.chars().rev().take(LONGEST / 3).collect();
+    format!("{begin} … {}", end.into_iter().rev().collect::<String>())
 }
 
 /// Whether one of them is an error.
@@ -80,6 +111,18 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .map(|(.., known)| known)
 }
 
+/// The same for the words that things of a journal have, of which there may be thousands: beyond the
+/// first `told` problems a guess would cost more than it helps.
+pub fn did_you_mean_one_of_many<'a>(
+    word: &str,
+    known: impl ExactSizeIterator<Item = &'a str>,
+    told: usize,
+) -> String {
+    const MANY: usize = 2000;
+    const FIRST: usize = 10;
+    if known.len() < MANY || told < FIRST { did_you_mean(word, known) } else { String::new() }
+}
+
 /// ", did you mean `x`?" where a known word is near, else nothing.
 pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
     nearest(word, known).map(|known| format!(", did you mean `{known}`?")).unwrap_or_default()
@@ -96,6 +139,19 @@ fn fold(word: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn neither_a_message_nor_a_list_goes_on_for_ever() {
+        let long = Problem::error(Place::file("a"), format!("begins {} ends", "é".repeat(1 << 20)));
+        assert!(long.message.starts_with("begins é") && long.message.ends_with("é ends"));
+        assert!(long.message.len() < 2000);
+        let mut problems = Vec::new();
+        for n in 0..MOST * 3 {
+            tell(&mut problems, Problem::error(Place::file("a"), n.to_string()));
+        }
+        assert_eq!(problems.len(), MOST + 1);
+        assert!(problems[MOST].message.starts_with("more is wrong here"));
+    }
 
     #[test]
     fn the_nearest_word_is_near() {

@@ -75,7 +75,13 @@ struct File {
     text: String,
     /// The offset of each line's first byte: looked up often, counted once.
     lines: Vec<u32>,
+    /// How many characters begin before each [`STRIDE`] bytes: a fault in every word of one endless
+    /// line must not count that line anew each time.
+    characters: Vec<u32>,
 }
+
+/// Bytes between two counts of characters.
+const STRIDE: usize = 1 << 10;
 
 impl Files {
     /// Takes a file in. `path` is relative to the journal.
@@ -85,7 +91,13 @@ impl Files {
         let text = text.into();
         let breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
         let lines = std::iter::once(0).chain(breaks.map(|(at, _)| at as u32 + 1)).collect();
-        self.files.push(File { path: path.into(), text, lines });
+        let mut characters = Vec::with_capacity(text.len() / STRIDE + 1);
+        let mut count = 0;
+        for stride in text.as_bytes().chunks(STRIDE) {
+            characters.push(count);
+            count += begins(stride);
+        }
+        self.files.push(File { path: path.into(), text, lines, characters });
         FileId(self.files.len() as u32 - 1)
     }
 
@@ -117,9 +129,8 @@ impl Files {
     pub fn place(&self, span: Span) -> Place {
         let file = &self.files[span.file.0 as usize];
         let line = file.line_of(span.start);
-        let start = file.lines[line] as usize;
-        let before = file.text.get(start..span.start as usize).unwrap_or_default();
-        Place { file: file.path.clone(), line: line as u32 + 1, column: before.chars().count() as u32 + 1 }
+        let before = file.characters_before(span.start) - file.characters_before(file.lines[line]);
+        Place { file: file.path.clone(), line: line as u32 + 1, column: before + 1 }
     }
 
     /// Moves the files of `other` behind these; spans of `other` must then be shifted by the result.
@@ -134,6 +145,24 @@ impl File {
     fn line_of(&self, offset: u32) -> usize {
         self.lines.partition_point(|start| *start <= offset).saturating_sub(1)
     }
+
+    /// How many characters begin before an offset.
+    fn characters_before(&self, offset: u32) -> u32 {
+        let offset = (offset as usize).min(self.text.len());
+        let stride = offset / STRIDE;
+        let counted = self.characters.get(stride).copied();
+        // The last stride may end just at the text's end.
+        let (from, counted) = match counted {
+            Some(counted) => (stride * STRIDE, counted),
+            None => (offset.saturating_sub(STRIDE), self.characters.last().copied().unwrap_or(0)),
+        };
+        counted + begins(&self.text.as_bytes()[from..offset])
+    }
+}
+
+/// How many characters begin in a run of UTF-8.
+fn begins(bytes: &[u8]) -> u32 {
+    bytes.iter().filter(|byte| **byte & 0xc0 != 0x80).count() as u32
 }
 
 impl FileId {
@@ -157,5 +186,18 @@ mod tests {
         assert_eq!(at(7), "parts/a.yaml:2:1");
         assert_eq!(at(11), "parts/a.yaml:2:4");
         assert_eq!(files.line(Span { file, start: 3, end: 4 }), "é: 1");
+    }
+
+    #[test]
+    fn columns_of_long_lines_are_counted_from_their_beginning() {
+        for (line, width) in [("x".repeat(5000), 1), ("é".repeat(2500), 2), ("🌊".repeat(1024), 4)] {
+            let mut files = Files::default();
+            let file = files.add("a.yaml", format!("first\n{line}"));
+            for (column, at) in (0..=line.len()).step_by(width).enumerate() {
+                let start = at as u32 + 6;
+                let place = files.place(Span { file, start, end: start });
+                assert_eq!((place.line, place.column), (2, column as u32 + 1), "{at} of {}", line.len());
+            }
+        }
     }
 }

@@ -223,7 +223,8 @@ pub fn read(reader: &mut Reader<'_>, file: FileId, slug: &str) -> Build {
     Build {
         slug: slug.to_owned(),
         file,
-        title: owned("title").unwrap_or_else(|| slug.to_owned()),
+        // A folder may have any name; a page's title and a terminal get what can be seen of it.
+        title: owned("title").unwrap_or_else(|| slug.chars().filter(|c| !c.is_control()).collect()),
         state: state.unwrap_or(State::Planned),
         state_at: spec.span("state"),
         begun,

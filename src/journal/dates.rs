@@ -9,7 +9,8 @@ pub fn date(text: &str) -> Result<Date, String> {
     else {
         return Err(format!("`{text}` is not a date: write it like 2026-01-17"));
     };
-    if year.len() != 4 || month.len() != 2 || day.len() != 2 {
+    let plain = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    if year.len() != 4 || month.len() != 2 || day.len() != 2 || ![year, month, day].into_iter().all(plain) {
         return Err(format!("`{text}` is not a date: write year, month and day like 2026-01-17"));
     }
     let (Ok(year), Ok(month), Ok(day)) = (year.parse(), month.parse(), day.parse()) else {
@@ -22,7 +23,8 @@ pub fn date(text: &str) -> Result<Date, String> {
 pub fn time(text: &str) -> Result<Time, String> {
     let fault = || format!("`{text}` is not a time: write it like 20:00");
     let (hour, minute) = text.split_once(':').ok_or_else(fault)?;
-    if hour.len() > 2 || minute.len() != 2 {
+    let plain = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    if hour.len() > 2 || minute.len() != 2 || !plain(hour) || !plain(minute) {
         return Err(fault());
     }
     let (hour, minute) = (hour.parse().map_err(|_| fault())?, minute.parse().map_err(|_| fault())?);
@@ -51,6 +53,8 @@ mod tests {
             ("2026-1-7", "like 2026-01-17"),
             ("tomorrow", "is not a date"),
             ("2026-01-17-3", "is not a date"),
+            ("+026-01-17", "like 2026-01-17"),
+            ("2026-+1-17", "like 2026-01-17"),
         ] {
             assert!(date(wrong).expect_err(wrong).contains(words), "{wrong}");
         }

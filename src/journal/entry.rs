@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use jiff::civil::{Date, DateTime, Time};
 
 use crate::measure::{Origin, Quantity};
-use crate::problem::did_you_mean;
+use crate::problem::did_you_mean_one_of_many;
 use crate::text::{FileId, Files, Located, Span};
 
 use super::build::slot_at;
@@ -332,18 +332,22 @@ pub fn with_splits(
             collect_splits(&node, &mut splits);
         }
     }
-    // A part that was split off may be split again; each round resolves a link of such chains.
-    loop {
-        let waiting = splits.len();
-        splits.retain(|(from, to)| {
-            let kind = kinds.get(from).copied().or_else(|| Kind::of(Slot::of(from)?.kind()));
-            let Some(kind) = kind.filter(|_| !kinds.contains_key(to)) else { return !kinds.contains_key(to) };
-            kinds.insert(to.clone(), kind);
-            false
-        });
-        if splits.len() == waiting {
-            break;
+    // A part that was split off may be split again: what waits for it is known once it is.
+    let mut waiting: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    let mut known = Vec::new();
+    for (from, to) in splits {
+        match kinds.get(&from).copied().or_else(|| Kind::of(Slot::of(&from)?.kind())) {
+            Some(kind) => known.push((to, kind)),
+            None => waiting.entry(from).or_default().push(to),
         }
+    }
+    known.reverse();
+    while let Some((id, kind)) = known.pop() {
+        if kinds.contains_key(&id) {
+            continue;
+        }
+        known.extend(waiting.remove(&id).into_iter().flatten().map(|to| (to, kind)));
+        kinds.insert(id, kind);
     }
     kinds
 }
@@ -471,8 +475,12 @@ impl LogReader<'_, '_> {
         if let Some(slot) = Slot::of(name) {
             return Some((Subject::Slot(slot), Kind::of(slot.kind())?));
         }
+        if self.reader.is_full() {
+            return None;
+        }
         let slots = Slot::ALL.iter().map(|slot| slot.name());
-        let near = did_you_mean(name, self.kinds.keys().map(String::as_str).chain(slots));
+        let known: Vec<&str> = self.kinds.keys().map(String::as_str).chain(slots).collect();
+        let near = did_you_mean_one_of_many(name, known.into_iter(), self.reader.problems.len());
         self.reader.error(span, format!("`{name}` is neither a part in parts/ nor a slot{near}"));
         None
     }

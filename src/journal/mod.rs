@@ -118,17 +118,19 @@ pub fn read(mut folder: Folder) -> Journal {
     let kinds: BTreeMap<String, &'static Kind> =
         parts.iter().map(|(id, part)| (id.clone(), part.kind)).collect();
     let kinds = entry::with_splits(kinds, &files, under("builds").map(|(file, _)| *file));
-    let builds: Vec<(Build, Vec<Problem>)> = folder
+    let builds: Vec<(Option<Build>, Vec<Problem>)> = folder
         .builds
         .par_iter()
-        .filter_map(|slug| {
+        .map(|slug| {
             let mut reader = Reader::new(&files, &settings.tolerances);
-            let build = read_build(&mut reader, slug, &named, &folder.photos, &kinds)?;
-            references::check(&mut reader, &build, &kinds);
-            Some((build, reader.problems))
+            let build = read_build(&mut reader, slug, &named, &folder.photos, &kinds);
+            if let Some(build) = &build {
+                references::check(&mut reader, build, &kinds);
+            }
+            (build, reader.problems)
         })
         .collect();
-    let builds = builds.into_iter().map(|(build, faults)| {
+    let builds = builds.into_iter().filter_map(|(build, faults)| {
         problems.extend(faults);
         build
     });
@@ -158,6 +160,11 @@ fn read_build(
             "build.md" => file = Some(*id),
             name => logs.push((*id, name.trim_end_matches(".md").to_owned())),
         }
+    }
+    for (first, second) in names::clashes(logs.iter().map(|(_, name)| name.as_str())) {
+        let message =
+            format!("the entries `{first}` and `{second}` differ only by case or Unicode form: rename one");
+        reader.problems.push(Problem::error(Place::file(format!("{prefix}{second}.md")), message));
     }
     let Some(file) = file else {
         let place = Place::file(format!("builds/{slug}"));

@@ -61,7 +61,7 @@ pub fn clashes<'a>(names: impl IntoIterator<Item = &'a str>) -> Vec<(&'a str, &'
 }
 
 /// Marks that change the direction of text or cannot be seen: a name with one is not what it looks like.
-fn is_hidden_control(c: char) -> bool {
+pub(crate) fn is_hidden_control(c: char) -> bool {
     matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}')
 }
 

@@ -1,11 +1,11 @@
 //! Parts of the bin, and the sheets of movements.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
 use crate::measure::Origin;
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::{self, Problem, did_you_mean, did_you_mean_one_of_many};
 use crate::text::{FileId, Files, Located};
 
 use super::fields::{self, Kind};
@@ -183,6 +183,10 @@ fn read_from(reader: &mut Reader<'_>, own: &Spec) -> From {
 /// What is said of one thing alone, and never taken over with its sizes.
 const OF_ONE: [&str; 6] = ["name", "from", "count", "note", "serial", "serviced"];
 
+/// So many fields are taken over by `like` in one journal; each costs memory, and thousands of parts like
+/// one with a long list could ask for all that there is.
+const MOST_TAKEN_OVER: usize = 300_000;
+
 /// Takes over the fields of `like`, for parts and sheets alike; unknown ids and cycles are problems.
 pub(super) fn resolve_likes<'a>(
     files: &Files,
@@ -191,46 +195,73 @@ pub(super) fn resolve_likes<'a>(
     own: &BTreeMap<&'a str, (&'a Spec, Option<&'a Located<String>>)>,
 ) -> BTreeMap<String, Spec> {
     let mut done: BTreeMap<String, Spec> = BTreeMap::new();
+    let mut told = Vec::new();
+    let mut taken_over = 0;
     for id in own.keys() {
-        let mut chain: Vec<&str> = vec![id];
-        while let Some(like) = own[chain[chain.len() - 1]].1 {
-            let place = files.place(like.span);
-            if !own.contains_key(like.value.as_str()) {
-                if chain.len() == 1 {
-                    let near = did_you_mean(&like.value, own.keys().copied());
-                    problems
-                        .push(Problem::error(place, format!("there is no {what} `{}`{near}", like.value)));
-                }
-                break;
-            }
-            if chain.contains(&like.value.as_str()) {
-                if like.value.as_str() == *id {
-                    let round = chain.join("` is like `");
-                    problems.push(Problem::error(
-                        place,
-                        format!("`like` goes in a circle: `{round}` is like `{id}`: write one of them out"),
-                    ));
-                }
-                break;
-            }
-            chain.push(&like.value);
-            if done.contains_key(like.value.as_str()) {
-                break;
-            }
+        if done.contains_key(*id) {
+            continue;
         }
-        let mut spec = Spec::default();
+        let chain = likes(files, &mut told, what, own, &done, id);
+        // From the end of the chain on, so that each part finds the one it is like.
+        let mut spec =
+            chain.last().and_then(|last| own[last].1).and_then(|like| done.get(&like.value)).cloned();
         for other in chain.iter().rev() {
-            match done.get(*other) {
-                Some(resolved) => spec = resolved.clone(),
-                None => spec.merge(own[other].0),
+            let mut next = spec.take().unwrap_or_default();
+            next.retain(|path| !OF_ONE.contains(&path.split('.').next().unwrap_or(path)));
+            taken_over += next.weight();
+            if MOST_TAKEN_OVER < taken_over {
+                if let Some(like) = own[other].1 {
+                    let message = format!(
+                        "by `like` more than {MOST_TAKEN_OVER} fields are taken over in this journal: write the fields that matter at the parts themselves"
+                    );
+                    problem::tell(&mut told, Problem::error(files.place(like.span), message));
+                }
+                next = Spec::default();
             }
-            if other != id {
-                spec.retain(|path| !OF_ONE.contains(&path.split('.').next().unwrap_or(path)));
-            }
+            next.merge(own[other].0);
+            done.insert((*other).to_owned(), next.clone());
+            spec = Some(next);
         }
-        done.insert((*id).to_owned(), spec);
     }
+    problems.append(&mut told);
     done
+}
+
+/// A part, the one that it is like, and so on, as far as they are not done; a circle is told.
+fn likes<'a>(
+    files: &Files,
+    problems: &mut Vec<Problem>,
+    what: &str,
+    own: &BTreeMap<&'a str, (&'a Spec, Option<&'a Located<String>>)>,
+    done: &BTreeMap<String, Spec>,
+    id: &'a str,
+) -> Vec<&'a str> {
+    let mut chain: Vec<&str> = vec![id];
+    let mut seen = BTreeSet::from([id]);
+    while let Some(like) = own[chain[chain.len() - 1]].1 {
+        let next = like.value.as_str();
+        if !own.contains_key(next) {
+            if problems.len() < problem::MOST {
+                let near = did_you_mean_one_of_many(next, own.keys().copied(), problems.len());
+                let message = format!("there is no {what} `{next}`{near}");
+                problem::tell(problems, Problem::error(files.place(like.span), message));
+            }
+            break;
+        }
+        if done.contains_key(next) {
+            break;
+        }
+        if !seen.insert(next) {
+            let start = chain.iter().position(|known| *known == next).unwrap_or(0);
+            let round = chain[start..].join("` is like `");
+            let message =
+                format!("`like` goes in a circle: `{round}` is like `{next}`: write one of them out");
+            problem::tell(problems, Problem::error(files.place(like.span), message));
+            break;
+        }
+        chain.push(next);
+    }
+    chain
 }
 
 /// The entries of a file that is a map from ids; on a fault of grammar each entry is read for itself.
@@ -249,7 +280,7 @@ fn top_level(reader: &mut Reader<'_>, file: FileId, what: &str) -> Vec<(Key, Nod
             for (from, to) in blocks {
                 match yaml::parse(reader.files, file, from, &text[from..to]) {
                     Ok(node) => out.extend(entries(reader, node, what)),
-                    Err(problem) => reader.problems.push(problem),
+                    Err(problem) => problem::tell(&mut reader.problems, problem),
                 }
             }
             out

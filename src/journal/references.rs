@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::{self, Problem, did_you_mean_one_of_many};
 use crate::text::{Files, Located, Span};
 
 use super::build::{Build, Filling};
@@ -86,43 +86,50 @@ fn check_part(
     kinds: &BTreeMap<String, &'static Kind>,
 ) -> Option<&'static Kind> {
     let kind = kinds.get(&id.value).copied();
-    if kind.is_none() {
-        let near = did_you_mean(&id.value, kinds.keys().map(String::as_str));
+    if kind.is_none() && !reader.is_full() {
+        let known = kinds.keys().map(String::as_str);
+        let near = did_you_mean_one_of_many(&id.value, known, reader.problems.len());
         reader.error(id.span, format!("there is no part `{}` in parts/{near}", id.value));
     }
     kind
 }
 
 fn check_photo(reader: &mut Reader<'_>, build: &Build, file: &str, span: Span, what: &str) {
-    if !build.photos.iter().any(|photo| photo == file) {
-        let near = did_you_mean(file, build.photos.iter().map(String::as_str));
+    // In the order of their names, so that thousands are looked up quickly.
+    if build.photos.binary_search_by(|photo| photo.as_str().cmp(file)).is_err() && !reader.is_full() {
+        let known = build.photos.iter().map(String::as_str);
+        let near = did_you_mean_one_of_many(file, known, reader.problems.len());
         reader.error(span, format!("there is no {what} `{file}` in builds/{}{near}", build.slug));
     }
 }
 
 /// Checks what parts name: donors.
 pub(super) fn check_parts(files: &Files, problems: &mut Vec<Problem>, parts: &BTreeMap<String, Part>) {
+    let mut told = Vec::new();
     for part in parts.values() {
         let Some(Source::Donor(donor)) = &part.from.source else { continue };
+        if problem::MOST < told.len() {
+            break;
+        }
         let place = files.place(donor.span);
         match parts.get(&donor.value) {
             None => {
                 let watches = parts.values().filter(|part| part.kind.name == "watch");
-                let near = did_you_mean(&donor.value, watches.map(|part| part.id.value.as_str()));
-                problems.push(Problem::error(
-                    place,
-                    format!("there is no donor `{}` in parts/{near}", donor.value),
-                ));
+                let watches: Vec<&str> = watches.map(|part| part.id.value.as_str()).collect();
+                let near = did_you_mean_one_of_many(&donor.value, watches.into_iter(), told.len());
+                let message = format!("there is no donor `{}` in parts/{near}", donor.value);
+                problem::tell(&mut told, Problem::error(place, message));
             }
             Some(watch) if watch.kind.name != "watch" => {
                 let message =
                     format!("`{}` is a {}; a donor is a part of kind `watch`", donor.value, watch.kind.name);
-                problems
-                    .push(Problem::error(place, message).and(files.place(watch.id.span), "it stands here"));
+                let problem = Problem::error(place, message);
+                problem::tell(&mut told, problem.and(files.place(watch.id.span), "it stands here"));
             }
             Some(_) => {}
         }
     }
+    problems.append(&mut told);
 }
 
 /// Checks that movements name sheets that there are.
@@ -132,15 +139,17 @@ pub(super) fn check_calibres(
     parts: &BTreeMap<String, Part>,
     sheets: &BTreeMap<String, Sheet>,
 ) {
+    let mut told = Vec::new();
     for part in parts.values() {
         let calibre = part.own.text("calibre").zip(part.own.span("calibre"));
         let dials = part.own.texts("feet_for").iter().map(|id| (id.value.as_str(), id.span));
         for (id, span) in calibre.into_iter().chain(dials) {
-            if !sheets.contains_key(id) {
-                let near = did_you_mean(id, sheets.keys().map(String::as_str));
+            if !sheets.contains_key(id) && told.len() <= problem::MOST {
+                let near = did_you_mean_one_of_many(id, sheets.keys().map(String::as_str), told.len());
                 let message = format!("there is no calibre sheet `{id}`, built in or in calibres/{near}");
-                problems.push(Problem::error(files.place(span), message));
+                problem::tell(&mut told, Problem::error(files.place(span), message));
             }
         }
     }
+    problems.append(&mut told);
 }

@@ -1,7 +1,9 @@
 //! What was written about one part: its fields by path, each with its place.
 
+use std::collections::BTreeMap;
+
 use crate::measure::{Dimension, Origin, Quantity, Tolerances, parse};
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::{self, Problem, did_you_mean};
 use crate::text::{Files, Located, Span};
 
 use super::dates;
@@ -139,6 +141,16 @@ impl Spec {
         }
     }
 
+    /// How many fields there are, those of lists included.
+    pub fn weight(&self) -> usize {
+        let of = |content: &Located<Content>| match &content.value {
+            Content::Items(items) => 1 + items.iter().map(Spec::weight).sum::<usize>(),
+            Content::Texts(texts) => 1 + texts.len(),
+            _ => 1,
+        };
+        self.fields.iter().map(|(_, content)| of(content)).sum()
+    }
+
     /// These fields, over those of `older` where both have one.
     #[must_use]
     pub fn over(&self, older: &Spec) -> Spec {
@@ -166,12 +178,21 @@ impl<'a> Reader<'a> {
 
     /// Notes an error at a place.
     pub fn error(&mut self, span: Span, message: impl Into<String>) {
-        self.problems.push(Problem::error(self.files.place(span), message));
+        self.tell(Problem::error(self.files.place(span), message));
+    }
+
+    fn tell(&mut self, problem: Problem) {
+        problem::tell(&mut self.problems, problem);
+    }
+
+    /// Whether so much is wrong that nothing more is told.
+    pub fn is_full(&self) -> bool {
+        self.problems.len() > problem::MOST
     }
 
     /// Notes a warning at a place.
     pub fn warning(&mut self, span: Span, message: impl Into<String>) {
-        self.problems.push(Problem::warning(self.files.place(span), message));
+        self.tell(Problem::warning(self.files.place(span), message));
     }
 
     /// The entries of a map, each key once; `None` and a problem where it is no map.
@@ -179,15 +200,17 @@ impl<'a> Reader<'a> {
         match &node.value {
             Value::Map(entries) => {
                 let mut kept: Vec<&(Key, Node)> = Vec::with_capacity(entries.len());
+                let mut first: BTreeMap<&str, Span> = BTreeMap::new();
                 for entry in entries {
-                    if let Some(first) = kept.iter().find(|kept| kept.0.text == entry.0.text) {
-                        let place = self.files.place(first.0.span);
+                    if let Some(first) = first.get(entry.0.text.as_str()) {
+                        let place = self.files.place(*first);
                         let problem = Problem::error(
                             self.files.place(entry.0.span),
                             format!("`{}` stands twice: keep one", entry.0.text),
                         );
-                        self.problems.push(problem.and(place, "the first, which is used"));
+                        self.tell(problem.and(place, "the first, which is used"));
                     } else {
+                        first.insert(&entry.0.text, entry.0.span);
                         kept.push(entry);
                     }
                 }
@@ -225,6 +248,9 @@ impl<'a> Reader<'a> {
         for (key, node) in entries.iter().map(|entry| (&entry.0, &entry.1)) {
             let known = || tables.iter().flat_map(|table| table.iter());
             let Some(field) = known().find(|field| field.name == key.text) else {
+                if self.is_full() {
+                    continue;
+                }
                 let near = did_you_mean(&key.text, known().map(|field| field.name));
                 let near = if near.is_empty() { format!(": it has {}", listed(known())) } else { near };
                 self.error(key.span, format!("`{}` is not a field of {what}{near}", key.text));
@@ -299,6 +325,15 @@ impl<'a> Reader<'a> {
             );
             return None;
         };
+        // Of a log there may be many; a part has a few feet and holes, each compared with each.
+        let most = if LOGGED.contains(&path) { MOST_LOGGED } else { MOST_ITEMS };
+        if most < list.len() {
+            let count = list.len();
+            let message =
+                format!("`{path}` has {count} items, and at most {most} are read: leave the others out");
+            self.error(node.span, message);
+            return None;
+        }
         let what = format!("an item of `{path}`");
         Some(list.iter().map(|item| self.spec(item, &what, &[fields], origin)).collect())
     }
@@ -382,6 +417,15 @@ impl<'a> Reader<'a> {
         }
     }
 }
+
+/// Lists of what happened.
+const LOGGED: [&str; 3] = ["left", "timing", "pressure"];
+
+/// The most items of what happened in one entry.
+const MOST_LOGGED: usize = 5000;
+
+/// The most items of a list of what a part has.
+const MOST_ITEMS: usize = 40;
 
 fn listed(fields: impl Iterator<Item = &'static Field>) -> String {
     fields.map(|field| field.name).collect::<Vec<_>>().join(", ")

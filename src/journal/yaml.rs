@@ -8,7 +8,7 @@ use std::fmt;
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::Spanned;
-use serde_yaml::options::DuplicateKeyPolicy;
+use serde_yaml::options::{DuplicateKeyPolicy, NonFiniteFloatPolicy};
 
 use crate::problem::Problem;
 use crate::text::{FileId, Files, Place, Span};
@@ -91,7 +91,15 @@ pub fn parse(files: &Files, file: FileId, start: usize, yaml: &str) -> Result<No
             .map_or_else(|| at(0), |location| shifted(&at(0), location.line(), location.column()));
         Problem::error(place, words(&fault.without_snippet().to_string()))
     })?;
-    Ok(Cutter { yaml, file, start }.node(tree.0))
+    let mut cutter = Cutter { yaml, file, start, unseen: None };
+    let node = cutter.node(tree.0);
+    match cutter.unseen {
+        Some((span, c)) => Err(Problem::error(
+            files.place(span),
+            format!("a text has the invisible character U+{:04X} in it: write it without", c as u32),
+        )),
+        None => Ok(node),
+    }
 }
 
 /// What the parser alone makes of a text: each value and key with its place, scalars not cut yet.
@@ -101,9 +109,16 @@ pub struct Parsed(Spanned<Tree>);
 pub fn parsed(yaml: &str) -> Result<Parsed, serde_yaml::Error> {
     let options = serde_yaml::options! {
         duplicate_keys: DuplicateKeyPolicy::PassThrough,
+        // What is no figure is told where its field is read, like any other word.
+        non_finite_float_policy: NonFiniteFloatPolicy::PassThrough,
         with_snippet: false,
     };
     serde_yaml::from_str_with_options(yaml, options).map(Parsed)
+}
+
+/// Controls have no business in a text, and make a terminal do what the text says.
+fn unseen(text: &str) -> Option<char> {
+    text.chars().find(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
 }
 
 /// Line and column within the YAML, carried to the whole file it is a part of.
@@ -211,17 +226,24 @@ struct Cutter<'a> {
     yaml: &'a str,
     file: FileId,
     start: usize,
+    /// The first text with a control in it.
+    unseen: Option<(Span, char)>,
 }
 
 impl Cutter<'_> {
-    fn node(&self, tree: Spanned<Tree>) -> Node {
+    fn node(&mut self, tree: Spanned<Tree>) -> Node {
         let defined = tree.defined.span();
         let start = defined.byte_offset().map_or(0, |offset| offset as usize).min(self.yaml.len());
         let end = (start + defined.byte_len().map_or(0, |len| len as usize)).min(self.yaml.len());
         let span = self.span(start, end);
         let value = match tree.value {
             Tree::Empty => Value::Empty,
-            Tree::Scalar(Some(text)) => Value::Text(text),
+            Tree::Scalar(Some(text)) => {
+                if let (None, Some(c)) = (self.unseen, unseen(&text)) {
+                    self.unseen = Some((span, c));
+                }
+                Value::Text(text)
+            }
             Tree::Scalar(None) => {
                 Value::Text(self.yaml.get(start..end).unwrap_or_default().trim().to_owned())
             }

@@ -247,8 +247,15 @@ impl Scan<'_> {
             return Err(format!("`{}` has an exponent: write the figure out", self.text));
         }
         // Longer figures are no measurements, and would only overflow.
-        let value: f64 =
-            if written.len() > 20 { f64::INFINITY } else { written.parse().unwrap_or(f64::INFINITY) };
+        let before = written.split('.').next().unwrap_or_default().len();
+        if before <= 20 && written.len() > 24 {
+            let digits = written.bytes().filter(u8::is_ascii_digit).count();
+            return Err(format!(
+                "`{}` has a figure of {digits} digits, and nothing is known that well: round it",
+                self.text
+            ));
+        }
+        let value: f64 = if before > 20 { f64::INFINITY } else { written.parse().unwrap_or(f64::INFINITY) };
         self.rest = after.trim_start();
         Ok(if matches!(sign, Some('-' | '\u{2212}')) { -value } else { value })
     }

@@ -127,7 +127,10 @@ pub fn root(path: &str) -> String {
 pub fn file_name(name: &str) -> String {
     let plain =
         name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || matches!(b, b'-' | b'_' | b'.'));
-    let sound = !name.is_empty() && !name.starts_with('.') && !name.ends_with('.') && name.len() <= 80;
+    // A build's entries stand in a folder of its name, where the page of another build may stand.
+    let page = name.ends_with(".html");
+    let sound =
+        !name.is_empty() && !name.starts_with('.') && !name.ends_with('.') && !page && name.len() <= 80;
     if plain && sound && !reserved(name) {
         return name.to_owned();
     }
@@ -166,8 +169,19 @@ mod tests {
 
     #[test]
     fn odd_names_become_plain_and_stay_apart() {
-        let odd =
-            ["Lantern", "lantérn", "con", "com1.x", "a/b", "..", "a b?#%", "日時計", "<script>", "a\\b"];
+        let odd = [
+            "Lantern",
+            "lantérn",
+            "a.html",
+            "con",
+            "com1.x",
+            "a/b",
+            "..",
+            "a b?#%",
+            "日時計",
+            "<script>",
+            "a\\b",
+        ];
         let names: BTreeSet<String> = odd.iter().map(|name| file_name(name)).collect();
         assert_eq!(names.len(), odd.len());
         for name in names {

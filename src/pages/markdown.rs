@@ -5,7 +5,7 @@
 //! address or to a page of this site, a picture is one of the journal's photos, and no `style`
 //! attribute is written. What could not be shown as meant comes back as a [`Notice`].
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use pulldown_cmark::{Alignment, Event, HeadingLevel, Options, Parser, Tag, TagEnd, html};
@@ -126,6 +126,7 @@ fn render_with(text: &str, options: Options, settings: &Settings, resolve: &dyn 
         out: Vec::with_capacity(events.len()),
         notices: Vec::new(),
         ids: BTreeSet::new(),
+        counts: BTreeMap::new(),
         outline: Vec::new(),
         links: Vec::new(),
     };
@@ -143,6 +144,8 @@ struct Writer<'a, 'r> {
     out: Vec<Event<'a>>,
     notices: Vec<Notice>,
     ids: BTreeSet<String>,
+    /// How often a heading's word was counted on.
+    counts: BTreeMap<String, usize>,
     /// The levels as written of the headings that are open above the next one.
     outline: Vec<u8>,
     /// For each open link whether it is written.
@@ -328,10 +331,11 @@ impl<'a> Writer<'a, '_> {
         let word = slug(title);
         let word = if word.is_empty() { "section".to_owned() } else { word };
         let mut id = format!("{before}{word}");
-        let mut count = 2;
         while !self.ids.insert(id.clone()) {
+            // Counted on from the last of that word: a text may have thousands of empty headings.
+            let count = self.counts.entry(word.clone()).or_insert(1);
+            *count += 1;
             id = format!("{before}{word}-{count}");
-            count += 1;
         }
         format!("<h{level} id=\"{}\">", escape(&id))
     }

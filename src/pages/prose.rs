@@ -1,7 +1,7 @@
 //! The texts of builds and entries: what their links and pictures mean in this journal.
 
 use crate::journal::{Build, Journal};
-use crate::problem::Problem;
+use crate::problem::{self, Problem};
 use crate::text::Span;
 
 use super::addresses::{Addresses, way};
@@ -22,6 +22,9 @@ pub(super) struct Shelf<'a> {
     pub(super) anchors: &'a str,
 }
 
+/// A text whose HTML is larger is no log, but made to be: a page holds several.
+const LARGEST: usize = 4 << 20;
+
 /// A text of the build's folder as HTML; its headings begin at `level`.
 pub(super) fn render(shelf: Shelf<'_>, text: Span, level: u8, problems: &mut Vec<Problem>) -> String {
     let settings = Settings {
@@ -30,10 +33,21 @@ pub(super) fn render(shelf: Shelf<'_>, text: Span, level: u8, problems: &mut Vec
         raw_html: shelf.journal.settings.raw_html,
     };
     let rendered = markdown::render(shelf.journal.files.cut(text), &settings, &shelf);
+    let mut told = Vec::new();
     for notice in rendered.notices {
         let at = |offset: usize| text.start + u32::try_from(offset).unwrap_or(u32::MAX - text.start);
         let span = Span { file: text.file, start: at(notice.at.start), end: at(notice.at.end) };
-        problems.push(Problem::warning(shelf.journal.files.place(span), notice.message));
+        problem::tell(&mut told, Problem::warning(shelf.journal.files.place(span), notice.message));
+    }
+    problems.append(&mut told);
+    if LARGEST < rendered.html.len() {
+        let message = format!(
+            "this text makes {} MB of a page, and at most {} are shown: split it",
+            rendered.html.len() >> 20,
+            LARGEST >> 20
+        );
+        problems.push(Problem::error(shelf.journal.files.place(text), message));
+        return String::new();
     }
     rendered.html
 }

@@ -10,6 +10,7 @@ use crate::fit::inverse::Range;
 use crate::fit::solve::Allowed;
 use crate::fit::verdict::{Band, Verdict};
 use crate::journal::Build;
+use crate::journal::names::is_hidden_control;
 use crate::measure::{figure, shown};
 use crate::problem::{Problem, Severity};
 
@@ -179,9 +180,25 @@ pub fn problem(problem: &Problem) -> String {
         Severity::Warning => AnsiColor::Yellow.on_default(),
     };
     let word = problem.severity.word();
-    let mut out = format!("{}: {style}{word}{style:#}: {}\n", problem.place, problem.message);
+    let told = |text: String| visible(&text);
+    let place = told(problem.place.to_string());
+    let mut out = format!("{place}: {style}{word}{style:#}: {}\n", told(problem.message.clone()));
     for (place, words) in &problem.also {
-        let _ = writeln!(out, "  {place}: {words}");
+        let _ = writeln!(out, "  {}: {}", told(place.to_string()), told(words.clone()));
+    }
+    out
+}
+
+/// Words in one line that a terminal shows and does not obey: controls, and marks that turn text around
+/// or cannot be seen, are spelt out. File names and texts may hold any of them.
+fn visible(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_control() || is_hidden_control(c) {
+            let _ = write!(out, "\\u{{{:x}}}", c as u32);
+        } else {
+            out.push(c);
+        }
     }
     out
 }

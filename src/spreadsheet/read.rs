@@ -182,11 +182,7 @@ fn column(header: &str) -> Result<String, String> {
         path == "id" || find(PART, path).is_some() || KINDS.iter().any(|kind| kind.field(path).is_some())
     };
     // `rehaut bottom` may stand for `rehaut.bottom`.
-    let dotted = (0..name.len()).filter(|at| name[*at..].starts_with('_')).map(|at| {
-        let mut path = name.clone();
-        path.replace_range(at..=at, ".");
-        path
-    });
+    let dotted = name.match_indices('_').map(|(at, _)| format!("{}.{}", &name[..at], &name[at + 1..]));
     let found = std::iter::once(name.clone()).chain(dotted).find(|path| known(path));
     found.ok_or_else(|| {
         let mut names: Vec<String> = vec!["id".to_owned()];

@@ -16,10 +16,22 @@ pub fn sittings(readings: &[Reading]) -> Vec<Sitting> {
     let mut in_order = readings.to_vec();
     in_order.sort_by_key(|reading| reading.at);
     let mut sittings: Vec<Sitting> = Vec::new();
+    // What was noted last in the sitting that is open.
+    let (mut wound, mut warmth) = (None, None);
     for reading in in_order {
+        let same_wind = wound.zip(reading.wound).is_none_or(|(before, now)| before == now);
+        let same_warmth = warmth
+            .zip(reading.temperature)
+            .is_none_or(|(before, now): (f64, f64)| (before - now).abs() <= SAME_WARMTH_C);
         match sittings.last_mut() {
-            Some(sitting) if sitting.goes_on_with(&reading) => sitting.readings.push(reading),
-            _ => sittings.push(Sitting { readings: vec![reading] }),
+            Some(sitting) if same_wind && same_warmth && sitting.is_open_at(&reading) => {
+                (wound, warmth) = (reading.wound.or(wound), reading.temperature.or(warmth));
+                sitting.readings.push(reading);
+            }
+            _ => {
+                (wound, warmth) = (reading.wound, reading.temperature);
+                sittings.push(Sitting { readings: vec![reading] });
+            }
         }
     }
     sittings
@@ -87,14 +99,9 @@ impl Sitting {
         }
     }
 
-    fn goes_on_with(&self, next: &Reading) -> bool {
-        let Some(last) = self.readings.last() else { return true };
-        let wound = self.readings.iter().rev().find_map(|reading| reading.wound);
-        let warmth = self.readings.iter().rev().find_map(|reading| reading.temperature);
-        let same_wind = wound.zip(next.wound).is_none_or(|(before, now)| before == now);
-        let same_warmth =
-            warmth.zip(next.temperature).is_none_or(|(before, now)| (before - now).abs() <= SAME_WARMTH_C);
-        next.at.duration_since(last.at) <= LONGEST_PAUSE && same_wind && same_warmth
+    /// Whether the next reading comes soon enough after the last.
+    fn is_open_at(&self, next: &Reading) -> bool {
+        self.readings.last().is_none_or(|last| next.at.duration_since(last.at) <= LONGEST_PAUSE)
     }
 }
 

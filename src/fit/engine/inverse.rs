@@ -71,6 +71,9 @@ pub enum Unsolvable {
     NotThere,
     /// These others are missing, and nothing stands in for them.
     Missing(Vec<Term>),
+    /// The worst case could not be told within its limit of work, value after value: sizes that no
+    /// watch has. A range found so would be no answer.
+    Vain,
 }
 
 /// Solves a measure for one of its dimensions.
@@ -106,8 +109,12 @@ pub fn solve(tape: &Tape, band: Band, contact: Band, question: &Question<'_>) ->
         numbers: Room::new(),
         found: Vec::new(),
         nearest: (f64::INFINITY, 0.5 * (from + to)),
+        vain: 0,
     };
     solver.search(from, to, 0);
+    if solver.vain >= MOST_VAIN {
+        return Err(Unsolvable::Vain);
+    }
     Ok(solver.answer(present))
 }
 
@@ -161,7 +168,13 @@ struct Solver<'a> {
     found: Vec<Segment>,
     /// The least chance of lying outside that was met, and where.
     nearest: (f64, f64),
+    /// How many values were judged in vain.
+    vain: usize,
 }
+
+/// Values that are judged in vain before the search is given up; each costs as much as thousands of
+/// others.
+const MOST_VAIN: usize = 3;
 
 /// Good values from one number to another.
 struct Segment {
@@ -311,7 +324,12 @@ impl Solver<'_> {
         let term = &mut self.tape.terms[self.leaf];
         (term.value, term.plus, term.minus, term.shape) = (Some(value), plus, minus, shape);
         match self.question.goal {
-            Goal::Clear => Study::new(&self.tape).outside(self.band.low, self.band.high),
+            Goal::Clear if self.vain >= MOST_VAIN => (1.0, 1.0),
+            Goal::Clear => {
+                let study = Study::new(&self.tape);
+                self.vain += usize::from(!study.worst.exact);
+                study.outside(self.band.low, self.band.high)
+            }
             Goal::NotFouling => {
                 let nominal = self.nominal();
                 let under = self.contact.low.is_some_and(|low| nominal < low - HALF_DIGIT);
