@@ -29,8 +29,11 @@ pub struct Folder {
 /// Endings of files that are taken for photos, in lower case.
 pub const PHOTOS: [&str; 10] = ["jpg", "jpeg", "png", "webp", "gif", "avif", "heic", "heif", "tif", "tiff"];
 
-/// Files larger than this are no log: a front matter of many MB is refused before it is read whole.
-const MOST_BYTES: u64 = 16 << 20;
+/// Files larger than this are no log, and are refused before they are read whole: a novel has a megabyte.
+const MOST_BYTES: u64 = 2 << 20;
+
+/// A journal that came from elsewhere must not show what lies beside it.
+pub(crate) const LINK: &str = "is a link, which is not followed: put what it leads to in its place";
 
 /// Reads a journal's folder. Fails only where there is no journal.
 pub fn read(root: &Path) -> anyhow::Result<Folder> {
@@ -39,7 +42,11 @@ pub fn read(root: &Path) -> anyhow::Result<Folder> {
     if !about.is_dir() {
         bail!("{shown} is a file: name the journal's folder");
     }
-    if !root.join("journal.yaml").is_file() {
+    let own = root.join("journal.yaml");
+    if own.symlink_metadata().is_ok_and(|it| it.is_symlink()) {
+        bail!("{} {LINK}", own.display());
+    }
+    if !own.is_file() {
         bail!("{shown} is not a journal: it has no journal.yaml (`endshake start DIR` writes a new journal)");
     }
     let mut folder = Folder::default();
@@ -60,11 +67,23 @@ pub fn read(root: &Path) -> anyhow::Result<Folder> {
 impl Folder {
     fn walk(&mut self, root: &Path, part: &str, depth: usize, texts: &mut Vec<String>) {
         let top = root.join(part);
-        if !top.exists() {
-            return;
+        match top.symlink_metadata() {
+            Err(fault) if fault.kind() == std::io::ErrorKind::NotFound => return,
+            Ok(it) if it.is_symlink() => {
+                self.problems.push(Problem::warning(Place::file(part), LINK));
+                return;
+            }
+            Ok(it) if !it.is_dir() => {
+                let message = "is a file and not a folder, and nothing is read from it: move it away";
+                self.problems.push(Problem::error(Place::file(part), message));
+                return;
+            }
+            // What else is wrong with it, the walk says.
+            _ => {}
         }
         let walk = WalkDir::new(&top).min_depth(1).max_depth(depth).sort_by_file_name();
-        for entry in walk.into_iter().filter_entry(|entry| !hidden(&entry.file_name().to_string_lossy())) {
+        let mut walk = walk.into_iter().filter_entry(|entry| !hidden(&entry.file_name().to_string_lossy()));
+        while let Some(entry) = walk.next() {
             let entry = match entry {
                 Ok(entry) => entry,
                 Err(fault) => {
@@ -81,6 +100,16 @@ impl Folder {
                 self.problems.push(Problem::error(Place::file(path), "its name is not Unicode: rename it"));
                 continue;
             };
+            // It would be told and shown all over, and a terminal does what such a name says.
+            if let Some(c) = name.chars().find(|c| c.is_control()) {
+                let message =
+                    format!("its name has the invisible character U+{:04X} in it: rename it", c as u32);
+                self.problems.push(Problem::error(Place::file(path), message));
+                if kind.is_dir() {
+                    walk.skip_current_dir();
+                }
+                continue;
+            }
             let ending =
                 name.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase()).unwrap_or_default();
             if kind.is_dir() {
@@ -90,7 +119,7 @@ impl Folder {
             } else if !kind.is_file() {
                 let place = Place::file(path);
                 self.problems.push(if kind.is_symlink() {
-                    Problem::warning(place, "is a link, which is not followed: copy the file here")
+                    Problem::warning(place, LINK)
                 } else {
                     Problem::error(
                         place,
@@ -126,7 +155,8 @@ fn text(path: &Path, name: &str) -> Result<String, String> {
     let size = file.metadata().map_err(failed)?.len();
     let most = if name.ends_with(".md") { MOST_BYTES } else { yaml::MOST_BYTES as u64 };
     if size > most {
-        return Err(format!("has {} MB, more than the {} that are read: split it", size >> 20, most >> 20));
+        let megabytes = (size as f64 / f64::from(1 << 20) * 10.0).floor() / 10.0;
+        return Err(format!("has {megabytes} MB, more than the {} MB that are read: split it", most >> 20));
     }
     let mut bytes = Vec::with_capacity(size as usize);
     file.take(most + 1).read_to_end(&mut bytes).map_err(failed)?;

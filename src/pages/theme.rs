@@ -12,6 +12,8 @@ use anyhow::Context as _;
 use rust_embed::RustEmbed;
 use tera::Tera;
 
+use crate::journal::folder::LINK;
+
 use super::guard;
 
 /// The built-in themes.
@@ -103,6 +105,10 @@ impl Theme {
         let plain = !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\']);
         anyhow::ensure!(plain, "`{name}` is no name of a theme: write the name of a folder in themes/");
         let folder = journal.join("themes").join(name);
+        for place in [journal.join("themes"), folder.clone()] {
+            let link = place.symlink_metadata().is_ok_and(|it| it.is_symlink());
+            anyhow::ensure!(!link, "{} {LINK}", place.display());
+        }
         let mut own = BTreeMap::new();
         if folder.is_dir() {
             for found in walkdir::WalkDir::new(&folder).sort_by_file_name() {
