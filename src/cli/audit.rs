@@ -12,7 +12,7 @@ use crate::journal::fields::KINDS;
 use crate::problem::{did_you_mean, has_errors};
 use crate::report;
 
-use super::journal::check;
+use super::journal::{check, name};
 use super::{Outcome, Streams, Where};
 
 #[derive(Args, Debug)]
@@ -41,8 +41,8 @@ enum Format {
 
 pub(super) fn run(asked: &Audit, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
     let mut scope = Scope { on: asked.on, ..Scope::default() };
-    for name in &asked.kind {
-        let name = name.trim().replace([' ', '-'], "_");
+    for kind in &asked.kind {
+        let name = kind.trim().replace([' ', '-'], "_");
         if Kind::of(&name).is_none() {
             let known = KINDS.iter().map(|kind| kind.name);
             let near = did_you_mean(&name, known.clone());
@@ -61,7 +61,7 @@ pub(super) fn run(asked: &Audit, streams: &mut Streams<'_>) -> anyhow::Result<Ou
     match asked.format {
         Format::Text => write!(streams.out, "{}", report::audit::text(&audit))?,
         Format::Json => {
-            let told = report::audit::json(&audit, &root.display().to_string(), &checked.problems);
+            let told = report::audit::json(&audit, &name(root), &checked.problems);
             serde_json::to_writer_pretty(&mut *streams.out, &told)?;
             writeln!(streams.out)?;
         }

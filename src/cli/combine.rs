@@ -19,7 +19,7 @@ use crate::report::{combine as report, text};
 use super::journal::{Checked, check};
 use super::start::write_new;
 use super::wanted::{Format, slot_of};
-use super::{Outcome, Streams, Where};
+use super::{Outcome, Streams, Where, journal};
 
 #[derive(Args, Debug)]
 pub(super) struct Combine {
@@ -90,7 +90,7 @@ pub(super) fn run(told: &Combine, streams: &mut Streams<'_>) -> anyhow::Result<O
     let combined = combine(&checked.watch(&build), &bands, &spares, &wish, &stop());
     match told.format {
         Format::Json => {
-            let shown = told.place.journal.display().to_string();
+            let shown = journal::name(&told.place.journal);
             serde_json::to_writer_pretty(
                 &mut *streams.out,
                 &report::json(&shown, &combined, &checked.problems),

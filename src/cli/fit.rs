@@ -10,7 +10,7 @@ use crate::problem::{did_you_mean, has_errors};
 use crate::report::text::{self, Detail};
 use crate::report::{Told, json, sarif};
 
-use super::journal::{Checked, check};
+use super::journal::{Checked, check, name};
 use super::{Outcome, Streams, Where};
 
 #[derive(Args, Debug)]
@@ -49,10 +49,10 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
             bail!("there is no build `{slug}` in {}{near}", root.display());
         }
     }
-    if let Some(name) = &fit.solve {
-        return solve(&checked, &asked, name, streams);
+    if let Some(dimension) = &fit.solve {
+        return solve(&checked, &asked, dimension, streams);
     }
-    let shown = root.display().to_string();
+    let shown = name(&root);
     let Checked { journal, reports, problems, .. } = &checked;
     let builds = journal.builds.iter().zip(reports.iter().cloned());
     let builds = builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)).collect();

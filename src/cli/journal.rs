@@ -21,6 +21,13 @@ pub(super) struct Checked {
     pub(super) problems: Vec<Problem>,
 }
 
+/// The journal's name in what other programs read: its folder's own. Where that stands on this machine
+/// is nobody's business.
+pub(super) fn name(root: &Path) -> String {
+    let last = |path: &Path| path.file_name().map(|name| name.to_string_lossy().into_owned());
+    last(root).or_else(|| last(&root.canonicalize().ok()?)).unwrap_or_default()
+}
+
 /// Reads a journal and replays its log; checks nothing yet.
 pub(super) fn read(root: &Path) -> anyhow::Result<(Journal, Ledger)> {
     let journal = journal::read(folder::read(root)?);

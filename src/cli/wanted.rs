@@ -10,7 +10,7 @@ use crate::pairing::wanted::{Effort, wanted};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::{text, wanted as report};
 
-use super::journal::check;
+use super::journal::{check, name};
 use super::{Outcome, Streams, Where};
 
 #[derive(Args, Debug)]
@@ -46,7 +46,7 @@ pub(super) fn run(asked: &Wanted, streams: &mut Streams<'_>) -> anyhow::Result<O
     let vacancies = wanted(&checked.watch(build), &bands, &spares, slot, Effort::Altering);
     match asked.format {
         Format::Json => {
-            let shown = root.display().to_string();
+            let shown = name(root);
             let told = report::json(&shown, build, &vacancies, &checked.problems);
             serde_json::to_writer_pretty(&mut *streams.out, &told)?;
             writeln!(streams.out)?;
