@@ -1,8 +1,10 @@
 //! A web server on this machine's loopback, for this machine's browser.
 
+use std::collections::VecDeque;
 use std::convert::Infallible;
 use std::io::ErrorKind;
 use std::net::{Ipv4Addr, TcpListener};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, PoisonError, RwLock};
 use std::time::Duration;
 
@@ -15,7 +17,7 @@ use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper::{Request, Response, StatusCode};
 use hyper_util::rt::{TokioIo, TokioTimer};
-use tokio::sync::Semaphore;
+use tokio::task::AbortHandle;
 
 use super::answer::{self, Body, Stock};
 use super::events::Hub;
@@ -23,7 +25,8 @@ use super::events::Hub;
 /// Ports that are tried after the one asked for.
 const TRIED: u16 = 32;
 
-/// Connections at one time; a browser holds six.
+/// Connections at one time; a browser holds six. Whoever comes when there are more takes the place of
+/// one that never asked anything, or of the oldest: nobody is kept out by others who hold on.
 const MOST: usize = 128;
 
 /// A browser sends its headers at once; who takes longer is let go, between two requests too.
@@ -102,7 +105,7 @@ fn free_from(port: u16) -> Result<TcpListener> {
 
 async fn serve(listener: TcpListener, port: u16, shared: Arc<Shared>) {
     let Ok(listener) = tokio::net::TcpListener::from_std(listener) else { return };
-    let room = Arc::new(Semaphore::new(MOST));
+    let mut held: VecDeque<Held> = VecDeque::with_capacity(MOST);
     let knocking = Arc::clone(&shared);
     tokio::spawn(async move {
         loop {
@@ -116,20 +119,37 @@ async fn serve(listener: TcpListener, port: u16, shared: Arc<Shared>) {
             tokio::time::sleep(Duration::from_millis(50)).await;
             continue;
         };
-        // Whoever finds the room full is sent away at once, so that nobody waits unseen.
-        let Ok(place) = Arc::clone(&room).try_acquire_owned() else { continue };
+        held.retain(|held| !held.task.is_finished());
+        if MOST <= held.len() {
+            let silent = held.iter().position(|held| !held.asked.load(Ordering::Relaxed));
+            if let Some(leaves) = held.remove(silent.unwrap_or(0)) {
+                leaves.task.abort();
+            }
+        }
         let shared = Arc::clone(&shared);
-        tokio::spawn(async move {
-            let service = service_fn(|request| answer_to(request, port, &shared));
+        let asked = Arc::new(AtomicBool::new(false));
+        let asks = Arc::clone(&asked);
+        let task = tokio::spawn(async move {
+            let service = service_fn(|request| {
+                asks.store(true, Ordering::Relaxed);
+                answer_to(request, port, &shared)
+            });
             let _gone = http1::Builder::new()
                 .timer(TokioTimer::new())
                 .header_read_timeout(HEADERS_WITHIN)
                 .max_buf_size(HEADERS)
                 .serve_connection(TokioIo::new(stream), service)
                 .await;
-            drop(place);
         });
+        held.push_back(Held { asked, task: task.abort_handle() });
     }
+}
+
+/// A connection that is open.
+struct Held {
+    /// Whether it has asked anything yet.
+    asked: Arc<AtomicBool>,
+    task: AbortHandle,
 }
 
 async fn answer_to(
