@@ -52,6 +52,11 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
         };
         return;
     };
+    if MOST_PAIRINGS < pairings(feet, holes) {
+        let words = "are more than can be compared: write those that hold the dial";
+        asked.rule("", Answer::Fails, format!("{feet} feet and {holes} holes {words}"));
+        return;
+    }
     for foot in 0..feet {
         let about = if feet == 1 { "foot".to_owned() } else { format!("foot {}", foot + 1) };
         let title = format!("{about} in its hole");
@@ -65,6 +70,15 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
             ask.noting(format!("{feet} feet and {holes} holes: one that finds none counts as 100 mm off"));
         }
     }
+}
+
+/// Every pairing is compared at thousands of points of the tolerance box. Four feet and eight holes,
+/// more than any movement has, make 1680.
+const MOST_PAIRINGS: usize = 2000;
+
+/// In how many ways feet and holes go together, each foot in a hole of its own.
+fn pairings(feet: usize, holes: usize) -> usize {
+    (0..feet.min(holes)).fold(1, |ways: usize, taken| ways.saturating_mul(holes.max(feet) - taken))
 }
 
 /// `gaps[foot][hole]`.
