@@ -72,6 +72,8 @@ pub struct Alteration {
     pub on: Date,
     /// How, in the words of the log.
     pub how: String,
+    /// How, in words for people.
+    pub what: String,
     /// With what.
     pub by: Option<String>,
     /// The build whose log says so.
@@ -96,11 +98,6 @@ pub struct Step {
 }
 
 impl Alteration {
-    /// "turned down"; what the log calls other is told as "altered".
-    pub fn what(&self) -> &str {
-        if self.how == "other" { "altered" } else { &self.how }
-    }
-
     /// The sizes before and after, "(diameter 28.50 to 27.10 mm)"; empty where none was written.
     pub fn sizes(&self) -> String {
         let steps: Vec<String> = self.changes.iter().map(Step::words).collect();
@@ -248,6 +245,7 @@ fn alterations(books: &Books<'_>, unit: &Unit, wanted: impl Fn(&Changed<'_>) -> 
         Some(Alteration {
             on: changed.change.when.at.date(),
             how: altered.how.clone(),
+            what: altered.words().to_owned(),
             by: altered.by.clone(),
             build: changed.change.build.clone(),
             changes: changed.steps.iter().map(Step::of).collect(),

@@ -125,10 +125,7 @@ fn of_part(watch: &Watch<'_>, slot: Slot, part: &Fitted, prices: Prices) -> Vec<
     for changed in unit.changed(part.until) {
         let Some(altered) = &changed.change.altered else { continue };
         let own: Vec<String> = changed.steps.iter().map(|step| Step::of(step).words()).collect();
-        let mut text = match altered.how.as_str() {
-            "other" => format!("{} altered", capital(slot.words())),
-            how => format!("{} {how}", capital(slot.words())),
-        };
+        let mut text = format!("{} {}", capital(slot.words()), altered.words());
         if !own.is_empty() {
             text.push_str(&format!(": {}", own.join(", ")));
         }

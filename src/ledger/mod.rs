@@ -103,6 +103,13 @@ pub struct Altered {
     pub by: Option<String>,
 }
 
+impl Altered {
+    /// "turned down"; what the log calls other is told as "altered".
+    pub fn words(&self) -> &str {
+        if self.how == "other" { "altered" } else { &self.how }
+    }
+}
+
 /// A part in a slot of a build, from a day to a day.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Stay {

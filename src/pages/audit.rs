@@ -229,7 +229,7 @@ impl Teller<'_, '_> {
 /// "turned down on 3 May 2025 (diameter 28.50 to 27.10 mm)".
 fn work(alterations: &[Alteration]) -> Cell {
     let one = |alteration: &Alteration| {
-        let (what, sizes) = (alteration.what(), alteration.sizes());
+        let (what, sizes) = (&alteration.what, alteration.sizes());
         format!("{what} on {} {sizes}", words::day(alteration.on)).trim_end().to_owned()
     };
     alterations.iter().flat_map(|alteration| said(one(alteration))).collect()

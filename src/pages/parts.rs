@@ -99,7 +99,7 @@ fn dimensions(
         }
         let (Some(is), was) = (now.get(path), came.get(path)) else { continue };
         let before = was.map(|was| came_words(&was.value, &is.value)).unwrap_or_default();
-        let note = note(unit, path);
+        let note = note(source, unit, path);
         match &is.value {
             Content::Size(size) => {
                 let told = words::size(size);
@@ -231,16 +231,18 @@ fn came_words(was: &Content, is: &Content) -> String {
     }
 }
 
-/// How a size changed, by the last change that speaks of it.
-fn note(unit: &Unit, path: &str) -> String {
+/// How a size changed, by the last change that speaks of it; nothing of a hidden build's log.
+fn note(source: &Source<'_>, unit: &Unit, path: &str) -> String {
     let head = path.split('.').next().unwrap_or(path);
     let last = unit.changes.iter().rev().find(|change| {
         change.sizes.get(path).is_some() || change.sizes.iter().any(|(changed, _)| changed == head)
     });
-    let Some(change) = last else { return String::new() };
+    let Some(change) = last.filter(|change| source.build(&change.build).is_some()) else {
+        return String::new();
+    };
     let day = words::day(change.when.at.date());
     match &change.altered {
-        Some(altered) => format!("{}, {day}", altered.how),
+        Some(altered) => format!("{}, {day}", altered.words()),
         // That it was measured is said by how it is known.
         None => String::new(),
     }

@@ -8,7 +8,7 @@ use jiff::civil::DateTime;
 use crate::draw;
 use crate::fit::records;
 use crate::journal::{Build, Content};
-use crate::ledger::{Change, Unit};
+use crate::ledger::{Altered, Change, Unit};
 use crate::text::Span;
 use crate::timing::{Reading, Sitting, sittings};
 
@@ -46,7 +46,7 @@ pub(super) fn history(source: &Source<'_>, unit: &Unit, page: &str) -> Vec<Histo
         let Some(entry) = source.entry_link(page, &change.build, &change.entry) else { continue };
         let names: Vec<String> = change.sizes.iter().map(|(path, _)| words::label(path)).collect();
         let (what, by) = match &change.altered {
-            Some(altered) => (altered.how.as_str(), altered.by.clone()),
+            Some(altered) => (altered.words(), altered.by.clone()),
             None => ("measured", None),
         };
         let names = Some(words::row(&names)).filter(|names| !names.is_empty());
@@ -120,7 +120,7 @@ pub(super) fn changes(source: &Source<'_>, unit: &Unit, page: &str) -> Vec<SizeC
 }
 
 fn how(change: &Change) -> String {
-    change.altered.as_ref().map_or_else(|| "measured".to_owned(), |altered| altered.how.clone())
+    change.altered.as_ref().map_or("measured", Altered::words).to_owned()
 }
 
 /// The builds that it is or was in, each with its cover.

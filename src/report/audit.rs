@@ -136,7 +136,7 @@ fn free(row: &Free) -> String {
 /// "turned down 2025-05-18 (diameter 28.50 to 27.10 mm); feet cut 2025-05-18".
 fn work(alterations: &[Alteration]) -> String {
     let each = alterations.iter().map(|alteration| {
-        let (what, on, sizes) = (alteration.what(), alteration.on, alteration.sizes());
+        let (what, on, sizes) = (&alteration.what, alteration.on, alteration.sizes());
         format!("{what} {on} {sizes}").trim_end().to_owned()
     });
     each.collect::<Vec<_>>().join("; ")

@@ -11,7 +11,7 @@ lots that become parts of their own, measurements, alterations, years of timing.
 import argparse, glob, os, pathlib, random, re, subprocess, sys, tempfile
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
-TARGET = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "release"
+TARGET = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
 PARTS_A_BUILD = 8
 STAGES = ["read the folder", "journal::read", "the ledger", "the checks", "what else is wrong", "the audit"]
 
@@ -87,9 +87,10 @@ def main():
     asked.add_argument("--parts", type=int, default=20_000)
     asked.add_argument("--entries", type=int, default=50_000)
     asked.add_argument("--runs", type=int, default=3)
+    asked.add_argument("--profile", default="release", help="debug: what `cargo build --bench stages` makes")
     asked = asked.parse_args()
     root = pathlib.Path(asked.folder or tempfile.mkdtemp(prefix="endshake-ledger-"))
-    found = [path for path in glob.glob(str(TARGET / "deps/stages-*")) if os.access(path, os.X_OK) and not path.endswith(".d")]
+    found = [path for path in glob.glob(str(TARGET / asked.profile / "deps/stages-*")) if os.access(path, os.X_OK) and not path.endswith(".d")]
     assert found, "first: cargo bench --no-run --bench stages"
     bench = max(found, key=os.path.getmtime)
     sizes = []

@@ -25,6 +25,7 @@ mod output;
 mod outside;
 mod pages;
 mod pairing;
+mod part_pages;
 mod photos;
 mod photos_faulty;
 mod photos_jpeg;
