@@ -101,6 +101,24 @@ impl Files {
         FileId(self.files.len() as u32 - 1)
     }
 
+    /// The file of a path; `None` where none was read.
+    pub fn find(&self, path: &str) -> Option<FileId> {
+        let at = self.files.iter().position(|file| file.path == path)?;
+        Some(FileId(at as u32))
+    }
+
+    /// Every file, in the order of reading.
+    pub fn ids(&self) -> impl Iterator<Item = FileId> {
+        (0..self.files.len() as u32).map(FileId)
+    }
+
+    /// Gives a file another text: spans of the old one mean nothing afterwards.
+    pub fn replace(&mut self, file: FileId, text: impl Into<String>) {
+        let mut one = Files::default();
+        one.add(self.path(file).to_owned(), text);
+        self.files[file.0 as usize] = one.files.remove(0);
+    }
+
     /// The file's path, relative to the journal.
     pub fn path(&self, file: FileId) -> &str {
         &self.files[file.0 as usize].path

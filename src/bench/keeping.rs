@@ -10,7 +10,7 @@ use anyhow::{Context, Result};
 use crate::pages::addresses::{Scope, file_name};
 use crate::pages::theme::Theme;
 use crate::problem::{Problem, Severity};
-use crate::publish::{Checked, Look, Order, Photography, Standing, cache, glance, make, photograph};
+use crate::publish::{Checked, Look, Order, Photography, Standing, cache, make, photograph, show_glance};
 use crate::site::{Site, Written};
 
 use super::answer::{Found, Stock};
@@ -47,7 +47,7 @@ struct Broken {
 pub(super) struct Shown {
     private: PathBuf,
     public: PathBuf,
-    files: BTreeSet<String>,
+    files: Arc<BTreeSet<String>>,
     /// Pages of builds that cannot be read now, as they were when they could.
     kept: BTreeMap<String, Arc<[u8]>>,
     /// Pages that were made ahead of all others.
@@ -97,24 +97,26 @@ impl Keeping {
         }))
     }
 
-    /// Where only texts of builds changed: shows the pages of these builds before all others are
-    /// made, and tells whether there is anything new on them. A build that cannot be read waits for
-    /// [`Keeping::see`].
-    pub(super) fn glance(&mut self, checked: &Checked, change: &Change) -> Result<bool> {
-        let (Some((_, theme)), Some(slugs)) = (&self.last, builds_only(change)) else { return Ok(false) };
-        let broken = Broken::of(&checked.problems);
-        if broken != Broken::default() || self.broken != Broken::default() {
+    /// Where only logs changed that were there before: shows the pages of their builds before
+    /// anything else is done, and tells whether there is anything new on them. What cannot be read
+    /// waits for [`Keeping::see`].
+    pub(super) fn glance(&mut self, change: &Change) -> Result<bool> {
+        if change.all || !change.files.iter().all(|path| is_log(path)) || self.broken != Broken::default() {
             return Ok(false);
         }
+        let Some((last, theme)) = self.last.take() else { return Ok(false) };
+        // Where somebody still looks at it, or it takes more than a glance, all is read anew.
+        let Some(last) = Arc::into_inner(last) else { return Ok(false) };
+        let Some(glance) = last.glance(&self.order.journal, &change.files) else { return Ok(false) };
         let scope = Scope { only: None, private: true };
-        let look = Look { theme, scope, album: self.photography.album() };
+        let look = Look { theme: &theme, scope, album: self.photography.album() };
         let mut shown = Shown::clone(&self.shown);
-        for page in glance(checked, look, &slugs)? {
-            shown.files.insert(page.path.clone());
+        for page in show_glance(&glance, look)? {
             shown.ahead.insert(page.path, page.bytes.into());
         }
         let changed = shown.ahead != self.shown.ahead;
         self.shown = Arc::new(shown);
+        self.last = Some((Arc::new(glance.settle()), theme));
         Ok(changed)
     }
 
@@ -156,7 +158,7 @@ impl Keeping {
             ahead: BTreeMap::new(),
             private: self.private.folder().to_owned(),
             public: self.public.folder().to_owned(),
-            files: made.files.into_iter().chain(self.photography.files()).collect(),
+            files: Arc::new(made.files.into_iter().chain(self.photography.files()).collect()),
             kept,
         });
         Ok(Seen { checked, problems, changed })
@@ -176,16 +178,10 @@ impl Keeping {
     }
 }
 
-/// The builds whose texts changed, where nothing else did.
-fn builds_only(change: &Change) -> Option<BTreeSet<String>> {
-    if change.all {
-        return None;
-    }
-    let slug = |path: &String| {
-        let (slug, name) = path.strip_prefix("builds/")?.split_once('/')?;
-        name.ends_with(".md").then(|| slug.to_owned())
-    };
-    change.files.iter().map(slug).collect()
+/// Whether a path is that of a build's text.
+fn is_log(path: &str) -> bool {
+    let below = path.strip_prefix("builds/").and_then(|below| below.split_once('/'));
+    below.is_some_and(|(_, name)| name.ends_with(".md") && !name.contains('/'))
 }
 
 impl Stock for Shown {

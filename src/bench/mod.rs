@@ -58,6 +58,7 @@ pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) 
     out.flush()?;
     begun(&server.address());
     publish(&mut keeping, &seen.checked, &server, &mut told, out)?;
+    drop(seen);
     loop {
         let looking = follower.is_looking();
         let change = follower.wait()?;
@@ -67,15 +68,12 @@ pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) 
                 "the system gives no more notices of changes: the journal is looked through twice a second"
             )?;
         }
-        let read = keeping.read();
         // What the person looks at first; then all the rest of it.
-        if let Ok(checked) = &read
-            && keeping.glance(checked, &change).unwrap_or(false)
-        {
+        if keeping.glance(&change).unwrap_or(false) {
             server.show(keeping.shown());
-            server.tell(&told.next(&checked.problems));
+            server.tell(&told.next(&[]));
         }
-        match read.and_then(|checked| keeping.see(checked)) {
+        match keeping.read().and_then(|checked| keeping.see(checked)) {
             Err(error) => {
                 writeln!(out, "{error:#}")?;
                 server.tell(&told.fault(&format!("{error:#}")));

@@ -64,6 +64,12 @@ pub fn read(root: &Path) -> anyhow::Result<Folder> {
     Ok(folder)
 }
 
+/// Reads one text of a journal's folder, by its path in it; `None` where it cannot be read.
+#[must_use]
+pub fn read_one(root: &Path, path: &str) -> Option<String> {
+    text(&root.join(path), path).ok()
+}
+
 impl Folder {
     fn walk(&mut self, root: &Path, part: &str, depth: usize, texts: &mut Vec<String>) {
         let top = root.join(part);

@@ -1,5 +1,6 @@
 //! A folder of Markdown and YAML into typed documents and problems; reading goes on past faults.
 
+mod again;
 pub mod build;
 pub mod dates;
 pub mod entry;

@@ -1,6 +1,6 @@
 //! A journal that was read, replayed and checked.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -30,6 +30,31 @@ pub struct Checked {
     pub digests: Digests,
     /// What is wrong, in no order.
     pub problems: Vec<Problem>,
+}
+
+/// A journal of which some builds were read again.
+#[derive(Debug)]
+pub struct Glance {
+    pub(super) checked: Checked,
+    /// These builds.
+    pub slugs: BTreeSet<String>,
+}
+
+impl Glance {
+    /// The journal as it is now, but for what the change reaches beyond these builds.
+    #[must_use]
+    pub fn checked(&self) -> &Checked {
+        &self.checked
+    }
+
+    /// The journal, to be read again from its folder: what was found at a glance is not relied on.
+    #[must_use]
+    pub fn settle(mut self) -> Checked {
+        for slug in &self.slugs {
+            self.checked.reports.remove(slug);
+        }
+        self.checked
+    }
 }
 
 impl Checked {
@@ -68,6 +93,22 @@ impl Checked {
         problems.extend(ledger.problems.iter().cloned());
         let reports = reports.into_iter().map(|report| (report.slug.clone(), report)).collect();
         Ok(Checked { journal, ledger, bands, reports, digests, problems })
+    }
+
+    /// The journal with some logs read again, and their builds checked, where nothing else changed:
+    /// enough to show the pages of these builds at once. What else the change reaches is found by
+    /// [`Checked::again`]. `None` where it takes more than that.
+    pub fn glance(mut self, root: &Path, paths: &BTreeSet<String>) -> Option<Glance> {
+        let texts = paths.iter().map(|path| Some((path.clone(), journal::folder::read_one(root, path)?)));
+        let slugs = self.journal.read_again(texts.collect::<Option<_>>()?)?;
+        self.ledger = Ledger::of(&self.journal);
+        let today = self.ledger.last_day(&self.journal);
+        for slug in &slugs {
+            let build = self.journal.build(slug)?;
+            let report = inspect::inspect(&self.journal, &self.ledger, &self.bands, build, today);
+            self.reports.insert(slug.clone(), Arc::new(report));
+        }
+        Some(Glance { checked: self, slugs })
     }
 
     /// The theme that the journal asks for.

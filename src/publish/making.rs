@@ -1,7 +1,5 @@
 //! From a checked journal to the files of its site, put into a round.
 
-use std::collections::BTreeSet;
-
 use crate::pages::addresses::Scope;
 use crate::pages::album::Album;
 use crate::pages::render::{FileKind, SiteFile};
@@ -10,7 +8,7 @@ use crate::pages::{self, Input, Kept};
 use crate::problem::Problem;
 use crate::site::{Kind, Round};
 
-use super::{Checked, Standing};
+use super::{Checked, Glance, Standing};
 
 /// What was made.
 #[derive(Debug, Clone, Default)]
@@ -72,8 +70,8 @@ pub fn make(
 }
 
 /// Makes the pages of some builds alone, to be seen before all others are made.
-pub fn glance(checked: &Checked, look: Look<'_>, slugs: &BTreeSet<String>) -> anyhow::Result<Vec<SiteFile>> {
-    pages::some(&input(checked, look, &Kept::default(), &|_| false), slugs)
+pub fn show_glance(glance: &Glance, look: Look<'_>) -> anyhow::Result<Vec<SiteFile>> {
+    pages::some(&input(&glance.checked, look, &Kept::default(), &|_| false), &glance.slugs)
 }
 
 fn input<'a>(

@@ -1,6 +1,6 @@
 //! Whatever is edited between two runs, publishing again gives the bytes of publishing afresh.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
@@ -179,8 +179,9 @@ fn any_edits_give_what_publishing_afresh_gives() {
     let seed = std::env::var("AGAIN_SEED").map_or(7, |seed| seed.parse().unwrap());
     let mut draw = Draw(seed);
     let mut last = Checked::read(&journal).unwrap();
-    let mut kept = 0;
+    let (mut kept, mut glances) = (0, 0);
     for step in 0..60 {
+        let before = Checked::read(&journal).unwrap();
         let done = edit(&journal, &mut draw);
         let context = format!("step {step}, {done}");
 
@@ -188,6 +189,13 @@ fn any_edits_give_what_publishing_afresh_gives() {
         let read = Checked::read(&journal).unwrap();
         assert_eq!(format!("{:?}", again.reports), format!("{:?}", read.reports), "{context}");
         assert_eq!(again.problems, read.problems, "{context}");
+        let log = done.split(": ").next().filter(|path| path.ends_with(".md"));
+        let glance = log.and_then(|path| before.glance(&journal, &BTreeSet::from([path.to_owned()])));
+        for slug in glance.iter().flat_map(|glance| &glance.slugs) {
+            let seen = glance.as_ref().map(|glance| &glance.checked().reports[slug]);
+            assert_eq!(format!("{seen:?}"), format!("{:?}", Some(&read.reports[slug])), "{context}");
+            glances += 1;
+        }
         last = again;
 
         let order = Order { journal: journal.clone(), ..Order::default() };
@@ -214,7 +222,7 @@ fn any_edits_give_what_publishing_afresh_gives() {
         }
     }
     // Else nothing was tried.
-    assert!(kept > 100, "{kept} pages were kept");
+    assert!(kept > 100 && glances > 3, "{kept} pages were kept, {glances} builds seen at a glance");
 }
 
 #[test]
