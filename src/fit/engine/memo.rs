@@ -9,12 +9,38 @@ use super::program::Op;
 use super::tape::Tape;
 use super::verdict::{Band, Figures};
 
-/// So many are remembered by each thread, then it begins anew.
+/// So many that were asked lately are remembered by each thread, and as many that were before.
 const MOST: usize = 1024;
+
+/// What many watches share is asked again before it is forgotten: of what grows too many, those go
+/// that nobody asked for since the last time that others went.
+#[derive(Default)]
+struct Known {
+    lately: HashMap<Vec<u64>, Figures>,
+    before: HashMap<Vec<u64>, Figures>,
+}
 
 thread_local! {
     /// Nothing but time depends on what is in it.
-    static KNOWN: RefCell<HashMap<Vec<u64>, Figures>> = RefCell::new(HashMap::new());
+    static KNOWN: RefCell<Known> = RefCell::default();
+}
+
+impl Known {
+    fn get(&mut self, key: &Vec<u64>) -> Option<Figures> {
+        if let Some(known) = self.lately.get(key) {
+            return Some(known.clone());
+        }
+        let (key, known) = self.before.remove_entry(key)?;
+        self.keep(key, known.clone());
+        Some(known)
+    }
+
+    fn keep(&mut self, key: Vec<u64>, figures: Figures) {
+        if self.lately.len() >= MOST {
+            self.before = std::mem::take(&mut self.lately);
+        }
+        self.lately.insert(key, figures);
+    }
 }
 
 /// The figures of a formula in a band: those of the last time where it was asked before.
@@ -24,16 +50,11 @@ pub(super) fn remembered(tape: &Tape, band: Band, work: impl FnOnce() -> Figures
         return work();
     }
     let key = key(tape, band);
-    if let Some(known) = KNOWN.with_borrow(|known| known.get(&key).cloned()) {
+    if let Some(known) = KNOWN.with_borrow_mut(|known| known.get(&key)) {
         return known;
     }
     let figures = work();
-    KNOWN.with_borrow_mut(|known| {
-        if known.len() >= MOST {
-            known.clear();
-        }
-        known.insert(key, figures.clone());
-    });
+    KNOWN.with_borrow_mut(|known| known.keep(key, figures.clone()));
     figures
 }
 
@@ -113,6 +134,22 @@ mod tests {
         }
         let other = key(&Tape::new(&gap("b", 1.0, Shape::Normal)), Band::at_least(0.0));
         assert_eq!(other, all[0]);
+    }
+
+    #[test]
+    fn what_is_asked_again_and_again_is_not_forgotten() {
+        let of = |low| Figures::of(&Tape::new(&gap("a", 1.0, Shape::Normal)), Band::at_least(low));
+        let (wanted, others) = (of(0.7), of(0.1));
+        let asked = format!("{wanted:?}");
+        let mut known = Known::default();
+        known.keep(vec![0], wanted);
+        for other in 1..4 * MOST as u64 {
+            known.keep(vec![other], others.clone());
+            let found = known.get(&vec![0]).map(|figures| format!("{figures:?}"));
+            assert_eq!(found.as_ref(), Some(&asked), "{other}");
+        }
+        assert!(known.get(&vec![1]).is_none());
+        assert!(known.lately.len() <= MOST && known.before.len() <= MOST);
     }
 
     #[test]

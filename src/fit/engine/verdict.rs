@@ -234,7 +234,7 @@ pub(super) struct Figures {
 }
 
 impl Figures {
-    fn of(tape: &Tape, band: Band) -> Figures {
+    pub(super) fn of(tape: &Tape, band: Band) -> Figures {
         let study = Study::new(tape);
         Figures {
             likely: study.likely(),
