@@ -1,23 +1,23 @@
 #!/usr/bin/env python3
 """Prints the figures that speed is promised by, measured over made journals.
 
-Usage: figures.py [FOLDER]
+Usage: figures.py [FOLDER] [BUILDS...]
 
-FOLDER takes the journals (some GB at 10,000 builds; default: a temporary one). Needs the release build and
-the bench `stages`: `cargo build --release && cargo bench --no-run`. Ratios are medians of runs that alternate
-with what they are compared to, so that a busy machine is busy for both.
+FOLDER takes the journals (some GB at 10,000 builds; default: a temporary one), BUILDS are their sizes (100 1000
+10000). Needs the release build and the bench `stages`: `cargo build --release && cargo bench --no-run`. Ratios are
+medians of runs that alternate with what they are compared to, so that a busy machine is busy for both.
 """
-import glob, http.client, json, os, pathlib, random, re, statistics, subprocess, sys, tempfile, time
+import glob, os, pathlib, random, re, shutil, statistics, subprocess, sys, tempfile, time
+
+import saves
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 TARGET = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")) / "release"
 ENDSHAKE = TARGET / "endshake"
-SAVES, PAIRS = 100, 5
-rows = []
+SAVES, PAIRS, PHOTOS = 40, 5, 10
 
 
 def row(name, value, limit=""):
-    rows.append((name, value, limit))
     print(f"{name:<64} {value:>12}  {limit}", flush=True)
 
 
@@ -31,117 +31,110 @@ def run(*arguments):
     return time.perf_counter() - begun, usage.ru_maxrss / 1024
 
 
-def journal(folder, builds):
-    place = folder / f"j{builds}"
+def journal(folder, builds, photos=0):
+    place = folder / (f"j{builds}" + (f"p{photos}" if photos else ""))
     if not place.exists():
-        subprocess.run([sys.executable, ROOT / "tests/bench/make_journal.py", place, str(builds)], check=True)
+        made = place.with_suffix(".part")
+        shutil.rmtree(made, ignore_errors=True)
+        subprocess.run([sys.executable, ROOT / "tests/bench/make_journal.py", made, str(builds), str(photos)], check=True)
+        made.rename(place)
     return place
+
+
+def timed(*command):
+    begun = time.perf_counter()
+    subprocess.run(command, stdout=subprocess.DEVNULL, check=True)
+    return time.perf_counter() - begun
 
 
 def read_all(place):
     """What `find` and reading every text file of a journal take."""
-    begun = time.perf_counter()
-    subprocess.run(
-        ["find", str(place), "-name", "site", "-prune", "-o", "-type", "f", "(", "-name", "*.md", "-o", "-name", "*.yaml", ")",
-         "-exec", "cat", "{}", "+"], stdout=subprocess.DEVNULL, check=True)
-    return time.perf_counter() - begun
+    texts = ["(", "-name", "*.md", "-o", "-name", "*.yaml", ")"]
+    return timed("find", place, "-name", "site", "-prune", "-o", "-type", "f", *texts, "-exec", "cat", "{}", "+")
 
 
 def edit(place, number, text):
     log = place / "builds" / f"b{number:05}" / "2026-01-20-entry.md"
     log.write_text(log.read_text() + text + "\n")
-    return log
 
 
 def publishing(place, builds):
-    first, _ = run("publish", place)
-    unchanged, memory, bare, changed = [], 0, [], []
+    """Seconds of the first run and of one with nothing changed, and the memory of the first."""
+    shutil.rmtree(place / "site", ignore_errors=True)
+    first, memory = run("publish", place)
+    unchanged, whole, bare, changed = [], [], [], []
     rng = random.Random(2)
     for at in range(PAIRS):
+        # What was saved in this moment is read once more.
+        run("publish", place)
         bare.append(read_all(place))
-        took, most = run("publish", place)
-        unchanged.append(took)
-        memory = max(memory, most)
+        unchanged.append(run("publish", place)[0])
+        # All is read and checked, and no page is other than it was.
+        (place / "parts/p00000.yaml").touch()
+        whole.append(run("publish", place)[0])
         edit(place, rng.randrange(builds), f"Again {at}.")
         changed.append(run("publish", place)[0])
-    over = statistics.median(u / b for u, b in zip(unchanged, bare))
-    more = statistics.median(c / u for c, u in zip(changed, unchanged))
+    median = statistics.median
+    ratio = lambda one, other: f"{median(a / b for a, b in zip(one, other)):.2f}"
     row(f"publish, {builds} builds, the first time", f"{first:.2f} s")
-    row(f"publish, {builds} builds, nothing changed", f"{statistics.median(unchanged):.2f} s")
-    row("  against find and reading every text file", f"{over:.1f}", "under 10 at 1,000")
-    row("  with one log changed, against nothing changed", f"{more:.2f}", "under 1.5 at 1,000")
-    return first, statistics.median(unchanged), memory
+    row("  the most memory of it", f"{memory:.0f} MB")
+    row(f"publish, {builds} builds, nothing changed", f"{median(unchanged):.3f} s")
+    row("  against find and reading every text file", ratio(unchanged, bare), "under 10 at 1,000")
+    row("  one text touched: all read, no page made again", f"{median(whole):.2f} s")
+    row("  the same against find and reading every text file", ratio(whole, bare))
+    row("  one log changed", f"{median(changed):.2f} s")
+    row("  one log changed, against one text touched", ratio(changed, whole), "under 1.5 at 1,000")
+    row("  one log changed, against nothing changed", ratio(changed, unchanged))
+    return first, median(unchanged), median(whole), memory
 
 
-class Browser:
-    """The two connections of a browser that matter: the event stream and its page."""
-
-    def __init__(self, address):
-        self.host = re.search(r"127\.0\.0\.1:\d+", address).group()
-        self.stream = http.client.HTTPConnection(self.host)
-        self.stream.request("GET", "/.bench/events")
-        self.events = self.stream.getresponse()
-        self.pages = http.client.HTTPConnection(self.host)
-        self.next()
-
-    def next(self):
-        while True:
-            line = self.events.readline()
-            assert line, "the stream has ended"
-            if line.startswith(b"data: "):
-                return json.loads(line[6:])
-
-    def page(self, path):
-        try:
-            self.pages.request("GET", path)
-            return self.pages.getresponse().read()
-        except (http.client.HTTPException, ConnectionError):
-            self.pages = http.client.HTTPConnection(self.host)
-            return self.page(path)
+def photos(place, builds):
+    if not (place / "site").exists():
+        first, memory = run("publish", place)
+        row(f"publish, {builds} builds with {PHOTOS} photos each, the first time", f"{first:.1f} s, {memory:.0f} MB")
+    # Photos that are seconds old are looked at once more.
+    time.sleep(3)
+    run("publish", place)
+    ratios = []
+    for _ in range(PAIRS):
+        bare = timed("find", place, "-printf", "%s %T@\n")
+        ratios.append(run("publish", place)[0] / bare)
+    row("  nothing changed, against `find -printf '%s %T@'`", f"{statistics.median(ratios):.2f}", "at most 10")
 
 
 def latency(place, builds):
-    child = subprocess.Popen([str(ENDSHAKE), "bench", str(place), "--port", "0"], stdout=subprocess.PIPE, text=True)
-    try:
-        address = next(line for line in child.stdout if line.startswith("open "))
-        os.set_blocking(child.stdout.fileno(), False)
-        browser = Browser(address)
-        rng, took = random.Random(3), []
-        time.sleep(30)
-        for at in range(SAVES):
-            number, word = rng.randrange(builds), f"saved{at}x{os.getpid()}"
-            begun = time.perf_counter()
-            edit(place, number, word)
-            while True:
-                browser.next()
-                if word.encode() in browser.page(f"/builds/b{number:05}/2026-01-20-entry.html"):
-                    break
-            took.append(time.perf_counter() - begun)
-            # The rest of the site follows the page; a person types for longer than that.
-            time.sleep(float(os.environ.get("PAUSE", "4")))
-            child.stdout.read()
-        took.sort()
-        row(f"save to page, {builds} builds, median of {SAVES}", f"{statistics.median(took) * 1e3:.0f} ms", "under 100 ms")
-        row(f"save to page, {builds} builds, 95th percentile", f"{took[int(0.95 * SAVES)] * 1e3:.0f} ms", "under 250 ms")
-    finally:
-        child.terminate()
-        child.wait()
+    pages, sites = saves.measure(place, SAVES)
+    for name, times, limits in (("page", pages, ("under 100 ms", "under 250 ms")), ("whole site", sites, ("", ""))):
+        row(f"save to {name}, {builds} builds, median of {SAVES}", f"{statistics.median(times) * 1e3:.0f} ms", limits[0])
+        row(f"save to {name}, {builds} builds, 95th percentile", f"{saves.percentile(times, 0.95) * 1e3:.0f} ms", limits[1])
+
+
+def fit(place, builds):
+    """Seconds and memory of `fit`, and its ratio to the bare parser."""
+    stages = max(glob.glob(str(TARGET / "deps/stages-*[!.d]")), key=os.path.getmtime)
+    told = subprocess.run([stages, str(place), str(PAIRS)], capture_output=True, text=True, check=True).stdout
+    row(f"fit, {builds} builds, against serde-saphyr into spans", re.search(r"takes ([\d.]+) times", told).group(1), "at most 3 at 1,000")
+    took = [run("fit", "--journal", place) for _ in range(3)]
+    row(f"fit, {builds} builds", f"{statistics.median(took)[0]:.2f} s")
+    return statistics.median(took)
 
 
 def main():
     folder = pathlib.Path(sys.argv[1] if len(sys.argv) > 1 else tempfile.mkdtemp(prefix="endshake-figures-"))
+    sizes = [int(size) for size in sys.argv[2:]] or [100, 1000, 10000]
     folder.mkdir(parents=True, exist_ok=True)
     os.environ["XDG_CACHE_HOME"] = str(folder / "cache")
-    journals = {builds: journal(folder, builds) for builds in (100, 1000, 10000)}
-    stages = max(glob.glob(str(TARGET / "deps/stages-*[!.d]")), key=os.path.getmtime)
-    told = subprocess.run([stages, str(journals[1000]), "5"], capture_output=True, text=True, check=True).stdout
-    row("fit, 1000 builds, against serde-saphyr into spans", re.search(r"takes ([\d.]+) times", told).group(1), "at most 3")
-    small = publishing(journals[1000], 1000)
-    publishing(journals[100], 100)
-    latency(journals[1000], 1000)
-    large = publishing(journals[10000], 10000)
-    for name, at, unit in (("the first publish", 0, "ms"), ("publish, nothing changed", 1, "ms"), ("memory of publish", 2, "MB")):
-        row(f"cost per build, 10,000 against 1,000: {name}", f"{large[at] / small[at] / 10:.2f}", "at most 1.2")
+    costs = {}
+    for builds in sizes:
+        place = journal(folder, builds)
+        costs[builds] = (*fit(place, builds), *publishing(place, builds))
+        if builds == 1000:
+            latency(place, builds)
+            photos(journal(folder, builds, PHOTOS), builds)
+    if 1000 in costs and 10000 in costs:
+        names = ("fit", "memory of fit", "the first publish", "nothing changed", "one text touched", "memory of the first publish")
+        for name, small, large in zip(names, costs[1000], costs[10000]):
+            row(f"cost per build, 10,000 against 1,000: {name}", f"{large / small / 10:.2f}", "at most 1.2")
 
 
 if __name__ == "__main__":
