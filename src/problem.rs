@@ -1,9 +1,11 @@
 //! What is wrong with a journal, told with its place; nothing here prints.
 
+use serde::{Deserialize, Serialize};
+
 use crate::text::Place;
 
 /// How bad a problem is.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize, Deserialize)]
 pub enum Severity {
     /// What was written cannot be used: the run ends with status 2.
     Error,
@@ -22,7 +24,7 @@ impl Severity {
 }
 
 /// One thing that is wrong, in words: lower case, no full stop, with what to write instead.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Problem {
     /// How bad it is.
     pub severity: Severity,

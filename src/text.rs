@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use serde::{Deserialize, Serialize};
+
 /// A file that was read, by its index in [`Files`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
 pub struct FileId(u32);
@@ -36,7 +38,7 @@ impl<T> Located<T> {
 /// A place as a person looks it up: a path relative to the journal, line and column from 1.
 ///
 /// The column counts characters, not bytes. A fault of a whole file has line and column 0.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Default, Serialize, Deserialize)]
 pub struct Place {
     /// Path relative to the journal, with `/` between its parts.
     pub file: String,

@@ -11,7 +11,7 @@ use notify::event::{CreateKind, ModifyKind, RemoveKind, RenameMode};
 use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
 use super::look::Seen;
-use crate::journal::folder::PHOTOS;
+use crate::journal::folder::{PHOTOS, is_hidden};
 
 /// Editors write in bursts: so long after the last notice a batch is taken.
 const SETTLE: Duration = Duration::from_millis(15);
@@ -104,22 +104,35 @@ impl Follower {
     /// Blocks until something that matters has changed and then settled.
     pub fn wait(&mut self) -> Result<Change> {
         loop {
-            let mut batch = Batch::default();
             let first = self.notices.recv().context("the journal can no longer be followed")?;
-            self.take(&mut batch, first)?;
-            let begun = Instant::now();
-            while begun.elapsed() < LONGEST {
-                match self.notices.recv_timeout(SETTLE) {
-                    Ok(notice) => self.take(&mut batch, notice)?,
-                    Err(RecvTimeoutError::Timeout) => break,
-                    Err(RecvTimeoutError::Disconnected) => break,
-                }
-            }
-            let change = batch.settled();
-            if change != Change::default() {
+            if let Some(change) = self.batch(first)? {
                 return Ok(change);
             }
         }
+    }
+
+    /// What has changed meanwhile, if anything that matters has, once it has settled.
+    pub fn waiting(&mut self) -> Result<Option<Change>> {
+        while let Ok(first) = self.notices.try_recv() {
+            let change = self.batch(first)?;
+            if change.is_some() {
+                return Ok(change);
+            }
+        }
+        Ok(None)
+    }
+
+    fn batch(&mut self, first: Notice) -> Result<Option<Change>> {
+        let mut batch = Batch::default();
+        self.take(&mut batch, first)?;
+        let begun = Instant::now();
+        while begun.elapsed() < LONGEST {
+            match self.notices.recv_timeout(SETTLE) {
+                Ok(notice) => self.take(&mut batch, notice)?,
+                Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => break,
+            }
+        }
+        Ok(Some(batch.settled()).filter(|change| *change != Change::default()))
     }
 
     fn take(&mut self, batch: &mut Batch, notice: Notice) -> Result<()> {
@@ -235,11 +248,6 @@ impl Batch {
         self.change.all |= !self.gone.is_empty();
         self.change
     }
-}
-
-/// Swap and backup files of editors, and files that systems leave behind.
-pub(super) fn is_hidden(name: &str) -> bool {
-    name.starts_with(['.', '#']) || name.ends_with('~')
 }
 
 /// Whether a file of this path is one that the journal is read from.
@@ -360,6 +368,14 @@ mod tests {
         let mut follower = Follower::new(&dir.path().join("link")).unwrap();
         fs::write(real.join("elsewhere/lantern/build.md"), "x").unwrap();
         assert_eq!(follower.wait().unwrap().files, ["builds/lantern/build.md".to_owned()].into());
+    }
+
+    #[test]
+    fn lost_notices_have_all_of_it_looked_through() {
+        let mut batch = Batch::default();
+        let lost = Event::new(EventKind::Other).set_flag(notify::event::Flag::Rescan);
+        batch.take(&lost, |_| None);
+        assert!(batch.settled().all);
     }
 
     #[test]

@@ -14,6 +14,7 @@ use crate::publish::{Checked, Look, Order, Photography, Standing, cache, make, p
 use crate::site::{Site, Written};
 
 use super::answer::{Found, Stock};
+use super::changes::State;
 use super::follow::Change;
 
 /// The two sites of a journal at work: the person's own view, and the one that is published.
@@ -25,8 +26,10 @@ pub(super) struct Keeping {
     /// Gone with the bench, where the machine names no cache.
     _temporary: Option<tempfile::TempDir>,
     photography: Photography,
+    /// Those of them that are published.
+    public_photography: Photography,
     /// As last read, and how it looks; `None` until then.
-    last: Option<(Arc<Checked>, Theme)>,
+    last: Option<(Checked, Theme)>,
     /// What of either site stands.
     standing: Standing,
     public_standing: Standing,
@@ -56,7 +59,6 @@ pub(super) struct Shown {
 
 /// One save's work on what the browser shows.
 pub(super) struct Seen {
-    pub(super) checked: Arc<Checked>,
     pub(super) problems: Vec<Problem>,
     /// Whether what the browser shows is other than before.
     pub(super) changed: bool,
@@ -76,6 +78,7 @@ impl Keeping {
             public,
             _temporary: temporary,
             photography: Photography::default(),
+            public_photography: Photography::default(),
             last: None,
             standing: Standing::default(),
             public_standing: Standing::default(),
@@ -90,11 +93,16 @@ impl Keeping {
     }
 
     /// Reads the journal, and checks what a change could reach.
-    pub(super) fn read(&self) -> Result<Arc<Checked>> {
-        Ok(Arc::new(match &self.last {
-            Some((before, _)) => Checked::again(&self.order.journal, before)?,
-            None => Checked::read(&self.order.journal)?,
-        }))
+    pub(super) fn read(&self) -> Result<Checked> {
+        match &self.last {
+            Some((before, _)) => Checked::again(&self.order.journal, before),
+            None => Checked::read(&self.order.journal),
+        }
+    }
+
+    /// What was found, to be compared with what is found next.
+    pub(super) fn state(&self, problems: &[Problem]) -> State {
+        self.last.as_ref().map(|(checked, _)| State::of(checked, problems)).unwrap_or_default()
     }
 
     /// Where only logs changed that were there before: shows the pages of their builds before
@@ -105,9 +113,14 @@ impl Keeping {
             return Ok(false);
         }
         let Some((last, theme)) = self.last.take() else { return Ok(false) };
-        // Where somebody still looks at it, or it takes more than a glance, all is read anew.
-        let Some(last) = Arc::into_inner(last) else { return Ok(false) };
-        let Some(glance) = last.glance(&self.order.journal, &change.files) else { return Ok(false) };
+        let glance = match last.glance(&self.order.journal, &change.files) {
+            Ok(glance) => glance,
+            // It takes more than a glance.
+            Err(last) => {
+                self.last = Some((*last, theme));
+                return Ok(false);
+            }
+        };
         let scope = Scope { only: None, private: true };
         let look = Look { theme: &theme, scope, album: self.photography.album() };
         let mut shown = Shown::clone(&self.shown);
@@ -116,12 +129,12 @@ impl Keeping {
         }
         let changed = shown.ahead != self.shown.ahead;
         self.shown = Arc::new(shown);
-        self.last = Some((Arc::new(glance.settle()), theme));
+        self.last = Some((glance.settle(), theme));
         Ok(changed)
     }
 
     /// Brings the person's own view of a journal up to date.
-    pub(super) fn see(&mut self, checked: Arc<Checked>) -> Result<Seen> {
+    pub(super) fn see(&mut self, checked: Checked) -> Result<Seen> {
         let theme = checked.theme(&self.order.journal)?;
         let photos = {
             let round = self.public.begin();
@@ -129,7 +142,8 @@ impl Keeping {
         };
         let round = self.private.begin();
         let hidden = photograph(&round, &self.order, &checked.journal, &|build| build.hidden, &())?;
-        self.photography = photos.and(&hidden);
+        self.photography = photos.clone().and(&hidden);
+        self.public_photography = photos;
 
         let mut problems = checked.problems.clone();
         problems.extend(self.photography.problems.iter().cloned());
@@ -139,21 +153,21 @@ impl Keeping {
         if !first && broken.rest && !self.broken.rest {
             drop(round);
             crate::problem::sort(&mut problems);
-            self.last = Some((Arc::clone(&checked), theme));
-            return Ok(Seen { checked, problems, changed: false });
+            self.last = Some((checked, theme));
+            return Ok(Seen { problems, changed: false });
         }
         let kept = kept(&self.shown, &broken, if first { None } else { Some(&self.broken) });
         let scope = Scope { only: None, private: true };
         let look = Look { theme: &theme, scope, album: self.photography.album() };
-        let made = make(&round, &checked, look, &mut self.standing)?;
+        let made = make(&round, &checked, look, &self.standing)?;
         let written = round.finish()?;
-        self.standing.stamp(self.private.folder());
+        self.standing.note(self.private.folder(), made.made_of);
         problems.extend(made.problems);
         crate::problem::sort(&mut problems);
         let changed = written != Written { unchanged: written.unchanged, ..Written::default() }
             || kept.keys().ne(self.shown.kept.keys());
         self.broken = broken;
-        self.last = Some((Arc::clone(&checked), theme));
+        self.last = Some((checked, theme));
         self.shown = Arc::new(Shown {
             ahead: BTreeMap::new(),
             private: self.private.folder().to_owned(),
@@ -161,19 +175,19 @@ impl Keeping {
             files: Arc::new(made.files.into_iter().chain(self.photography.files()).collect()),
             kept,
         });
-        Ok(Seen { checked, problems, changed })
+        Ok(Seen { problems, changed })
     }
 
     /// Brings the site up to date: what `publish` would write.
-    pub(super) fn publish(&mut self, checked: &Checked) -> Result<Written> {
-        let theme = checked.theme(&self.order.journal)?;
+    pub(super) fn publish(&mut self) -> Result<Written> {
+        let Some((checked, theme)) = &self.last else { return Ok(Written::default()) };
         let round = self.public.begin();
-        let photography = photograph(&round, &self.order, &checked.journal, &|build| !build.hidden, &())?;
+        self.public_photography.keep(&round)?;
         let scope = Scope { only: None, private: false };
-        let look = Look { theme: &theme, scope, album: photography.album() };
-        make(&round, checked, look, &mut self.public_standing)?;
+        let look = Look { theme, scope, album: self.public_photography.album() };
+        let made = make(&round, checked, look, &self.public_standing)?;
         let written = round.finish()?;
-        self.public_standing.stamp(self.public.folder());
+        self.public_standing.note(self.public.folder(), made.made_of);
         Ok(written)
     }
 }

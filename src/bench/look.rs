@@ -6,7 +6,8 @@ use std::time::SystemTime;
 
 use walkdir::WalkDir;
 
-use super::follow::{Change, FOLDERS, is_hidden, is_read};
+use super::follow::{Change, FOLDERS, is_read};
+use crate::journal::folder::is_hidden;
 
 /// What tells one state of a file from the next without reading it; `None` for a folder.
 type Look = Option<(u64, Option<SystemTime>)>;

@@ -36,14 +36,14 @@ pub const PORT: u16 = 4690;
 /// once the browser can come.
 pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) -> Result<()> {
     // Followed from before it is first read, so that no save falls between.
-    let mut follower = Follower::new(&order.journal)?;
+    let follower = Follower::new(&order.journal)?;
     let mut keeping = Keeping::open(order)?;
-    let mut told = Notices::default();
     let checked = keeping.read()?;
     let seen = keeping.see(checked)?;
-    let mut state = State::of(&seen.checked, &seen.problems);
+    let state = keeping.state(&seen.problems);
     write!(out, "{}", state.problems())?;
     let server = Server::open(port, keeping.shown())?;
+    let mut told = Notices::default();
     server.tell(&told.next(&seen.problems));
     if port != 0 && server.port() != port {
         writeln!(out, "port {port} is taken")?;
@@ -57,70 +57,109 @@ pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) 
     writeln!(out, "open {} (Ctrl-C ends)", server.address())?;
     out.flush()?;
     begun(&server.address());
-    publish(&mut keeping, &seen.checked, &server, &mut told, out)?;
-    drop(seen);
+    let mut bench = Bench { follower, keeping, server, told, state, out };
+    bench.publish()?;
+    bench.out.flush()?;
     loop {
-        let looking = follower.is_looking();
-        let change = follower.wait()?;
-        if follower.is_looking() && !looking {
-            writeln!(
-                out,
-                "the system gives no more notices of changes: the journal is looked through twice a second"
-            )?;
-        }
-        // What the person looks at first; then all the rest of it.
-        if keeping.glance(&change).unwrap_or(false) {
-            server.show(keeping.shown());
-            server.tell(&told.next(&[]));
-        }
-        match keeping.read().and_then(|checked| keeping.see(checked)) {
-            Err(error) => {
-                writeln!(out, "{error:#}")?;
-                server.tell(&told.fault(&format!("{error:#}")));
-            }
-            Ok(seen) => {
-                server.show(keeping.shown());
-                let now = State::of(&seen.checked, &seen.problems);
-                let changes = now.since(&state);
-                if seen.changed || !changes.is_empty() {
-                    server.tell(&told.next(&seen.problems));
-                }
-                write!(out, "{changes}")?;
-                state = now;
-                publish(&mut keeping, &seen.checked, &server, &mut told, out)?;
-            }
-        }
-        out.flush()?;
+        let change = bench.wait()?;
+        bench.glance(&change);
+        // A save that comes meanwhile is shown first, and then all is done for both.
+        while !bench.catch_up()? {}
+        bench.out.flush()?;
     }
 }
 
-/// Brings the site up to date; what hinders it is said, and the bench goes on.
-fn publish(
-    keeping: &mut Keeping,
-    checked: &crate::publish::Checked,
-    server: &Server,
-    told: &mut Notices,
-    out: &mut dyn Write,
-) -> Result<()> {
-    match keeping.publish(checked) {
-        Ok(written) => {
-            let count = written.written + written.deleted;
-            if count > 0 {
-                writeln!(out, "{count} {} changed", if count == 1 { "file" } else { "files" })?;
-            }
-            for left in &written.left {
-                writeln!(
-                    out,
-                    "{left} was changed by hand and is no longer part of the site: it was left alone"
-                )?;
-            }
+struct Bench<'a> {
+    follower: Follower,
+    keeping: Keeping,
+    server: Server,
+    told: Notices,
+    /// The findings and problems as they were last told.
+    state: State,
+    out: &'a mut dyn Write,
+}
+
+impl Bench<'_> {
+    fn wait(&mut self) -> Result<Change> {
+        let looking = self.follower.is_looking();
+        let change = self.follower.wait()?;
+        if self.follower.is_looking() && !looking {
+            writeln!(
+                self.out,
+                "the system gives no more notices of changes: the journal is looked through twice a second"
+            )?;
         }
-        Err(error) => {
-            writeln!(out, "{error:#}")?;
-            server.tell(&told.fault(&format!("{error:#}")));
+        Ok(change)
+    }
+
+    /// Shows what the person looks at first, before all the rest of it.
+    fn glance(&mut self, change: &Change) {
+        if self.keeping.glance(change).unwrap_or(false) {
+            self.server.show(self.keeping.shown());
+            self.server.tell(&self.told.next(&[]));
         }
     }
-    Ok(out.flush()?)
+
+    /// Whether more was saved meanwhile; that is shown at once.
+    fn is_behind(&mut self) -> Result<bool> {
+        let Some(change) = self.follower.waiting()? else { return Ok(false) };
+        self.glance(&change);
+        Ok(true)
+    }
+
+    /// Reads the journal, shows all of it and brings the site up to date, one step after the other;
+    /// false where more was saved meanwhile, and it is to be done again.
+    fn catch_up(&mut self) -> Result<bool> {
+        let read = self.keeping.read();
+        if self.is_behind()? {
+            return Ok(false);
+        }
+        match read.and_then(|checked| self.keeping.see(checked)) {
+            Err(error) => self.tell_fault(&error)?,
+            Ok(seen) => {
+                self.server.show(self.keeping.shown());
+                let now = self.keeping.state(&seen.problems);
+                let changes = now.since(&self.state);
+                if seen.changed || !changes.is_empty() {
+                    self.server.tell(&self.told.next(&seen.problems));
+                }
+                write!(self.out, "{changes}")?;
+                self.out.flush()?;
+                self.state = now;
+                if self.is_behind()? {
+                    return Ok(false);
+                }
+                self.publish()?;
+            }
+        }
+        Ok(true)
+    }
+
+    /// Brings the site up to date; what hinders it is said, and the bench goes on.
+    fn publish(&mut self) -> Result<()> {
+        match self.keeping.publish() {
+            Ok(written) => {
+                let count = written.written + written.deleted;
+                if count > 0 {
+                    writeln!(self.out, "{count} {} changed", if count == 1 { "file" } else { "files" })?;
+                }
+                for left in &written.left {
+                    writeln!(
+                        self.out,
+                        "{left} was changed by hand and is no longer part of the site: it was left alone"
+                    )?;
+                }
+            }
+            Err(error) => self.tell_fault(&error)?,
+        }
+        Ok(())
+    }
+
+    fn tell_fault(&mut self, error: &anyhow::Error) -> Result<()> {
+        writeln!(self.out, "{error:#}")?;
+        self.server.tell(&self.told.fault(&format!("{error:#}")));
+        Ok(())
+    }
 }
 
 /// What the open pages are told.

@@ -88,7 +88,8 @@ impl Folder {
             _ => {}
         }
         let walk = WalkDir::new(&top).min_depth(1).max_depth(depth).sort_by_file_name();
-        let mut walk = walk.into_iter().filter_entry(|entry| !hidden(&entry.file_name().to_string_lossy()));
+        let mut walk =
+            walk.into_iter().filter_entry(|entry| !is_hidden(&entry.file_name().to_string_lossy()));
         while let Some(entry) = walk.next() {
             let entry = match entry {
                 Ok(entry) => entry,
@@ -144,8 +145,9 @@ impl Folder {
     }
 }
 
-/// Swap and backup files of editors, and files that systems leave behind.
-fn hidden(name: &str) -> bool {
+/// Swap and backup files of editors, and files that systems leave behind: nothing is read of them.
+#[must_use]
+pub fn is_hidden(name: &str) -> bool {
     name.starts_with('.') || name.ends_with('~') || name.starts_with('#')
 }
 

@@ -1,7 +1,7 @@
 //! Every page of a site: from a checked journal to the files that are published.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use rayon::prelude::*;
 
@@ -16,7 +16,7 @@ use crate::problem::Problem;
 use super::addresses::{Addresses, Scope, root, way};
 use super::album::Album;
 use super::checked::Checked;
-use super::context::{Frame, NavItem, PhotosOfBuild, PhotosPage, SearchPage, Sharing};
+use super::context::{Frame, Link, NavItem, PhotosOfBuild, PhotosPage, SearchPage, Sharing};
 use super::digest::{Digest, Digests, digest};
 use super::feed::{self, Feed, FeedEntry};
 use super::kept::{Few, Kept};
@@ -51,11 +51,15 @@ pub struct Input<'a> {
     pub stands: &'a (dyn Fn(&str) -> bool + Sync),
 }
 
-/// The files of a site.
+/// Takes a file of the site once it is made, on whichever thread made it: a site is larger than what
+/// should be held of it at one time.
+pub type Put<'a> = &'a (dyn Fn(SiteFile) -> anyhow::Result<()> + Sync);
+
+/// What was made of a site.
 #[derive(Debug, Clone, Default)]
 pub struct Pages {
-    /// In the order of their kinds, then by path.
-    pub files: Vec<SiteFile>,
+    /// The files that were made, in the order of their kinds, then by path.
+    pub files: Vec<(FileKind, String)>,
     /// The paths of pages that were not made, because they stand.
     pub standing: Vec<String>,
     /// The pages that need not be made next time.
@@ -82,8 +86,9 @@ pub fn some(input: &Input<'_>, slugs: &BTreeSet<String>) -> anyhow::Result<Vec<S
     Ok(made?.into_iter().flat_map(|made| made.files).collect())
 }
 
-/// Makes every page. An error is a template's fault or the machine's; a faulty text is a problem.
-pub fn all(input: &Input<'_>) -> anyhow::Result<Pages> {
+/// Makes every page and hands it to `put`. An error is a template's fault or the machine's; a faulty
+/// text is a problem.
+pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
     let with_pages = Source::parts_with_pages(input.journal, input.ledger, input.scope);
     let ids: Vec<&str> = ALL.iter().map(|check| check.id).collect();
     let addresses = Addresses::of(input.journal, input.scope, &with_pages, &ids);
@@ -94,42 +99,38 @@ pub fn all(input: &Input<'_>) -> anyhow::Result<Pages> {
         .map(|build| (build.slug.clone(), Checked::brief(&source, build, input.reports.get(&build.slug))))
         .collect();
     let maker = Maker::new(input, &source, &builds, &checked);
+    let files = Mutex::new(Vec::new());
+    let put = |file: SiteFile| {
+        files.lock().unwrap_or_else(PoisonError::into_inner).push((file.kind, file.path.clone()));
+        put(file)
+    };
 
-    let made: Vec<Made> = [
-        maker.builds()?,
-        maker.parts()?,
-        vec![maker.gallery()?, maker.bin()?, maker.photos()?, maker.audit()?],
-        maker.checks()?,
-    ]
-    .concat();
+    let mut assets: Vec<_> = input.theme.assets().collect();
+    assets.sort_by(|a, b| a.path.cmp(&b.path));
+    for asset in assets {
+        put(SiteFile { path: asset.path.clone(), bytes: asset.bytes.clone(), kind: FileKind::Asset })?;
+    }
+    let made: Vec<Made> = [maker.builds(&put)?, maker.parts(&put)?, maker.over_many(&put)?].concat();
     let mut out = Pages::default();
     let mut found = Vec::new();
     let mut days = Vec::new();
     for made in made {
-        if let Some((name, digest)) = made.keep {
-            let few =
-                Few { digest, paths: made.paths.clone(), found: made.found.clone(), day: made.day.clone() };
-            out.kept.keep(name, few);
-        }
-        if made.files.is_empty() {
+        if made.stands {
             out.standing.extend(made.paths.iter().cloned());
         }
         if !made.day.is_empty() || made.listed {
-            days.extend(made.paths.into_iter().map(|path| (path, made.day.clone())));
+            days.extend(made.paths.iter().map(|path| (path.clone(), made.day.clone())));
         }
-        out.files.extend(made.files);
+        if let Some((name, digest)) = made.keep {
+            let few = Few { digest, paths: made.paths, found: made.found.clone(), day: made.day };
+            out.kept.keep(name, few);
+        }
         out.problems.extend(made.problems);
         found.extend(made.found);
     }
-    out.files.extend(maker.search(&found)?);
-    out.files.extend(maker.for_others(&days));
-    let assets = input.theme.assets().map(|asset| SiteFile {
-        path: asset.path.clone(),
-        bytes: asset.bytes.clone(),
-        kind: FileKind::Asset,
-    });
-    out.files.extend(assets);
-    out.files.sort_by(|a, b| a.kind.cmp(&b.kind).then_with(|| a.path.cmp(&b.path)));
+    maker.search(&found)?.into_iter().chain(maker.for_others(&days)).try_for_each(put)?;
+    out.files = files.into_inner().unwrap_or_else(PoisonError::into_inner);
+    out.files.sort();
     crate::problem::sort(&mut out.problems);
     Ok(out)
 }
@@ -144,8 +145,10 @@ struct Made {
     day: String,
     /// In the sitemap, with or without a day.
     listed: bool,
-    /// Where the pages stand in the site; `files` is empty where they stand there already.
+    /// Where the pages stand in the site.
     paths: Vec<String>,
+    /// They stand there already, and were not made.
+    stands: bool,
     /// The name and the digest under which they are kept for the next time; `None` where they are
     /// made each time.
     keep: Option<(String, Digest)>,
@@ -165,8 +168,16 @@ impl Made {
             listed: true,
             paths: few.paths.clone(),
             keep: Some(keep),
+            stands: true,
             ..Made::default()
         }
+    }
+
+    /// Hands its files over, and keeps only what is told of them.
+    fn handed(mut self, put: Put<'_>) -> anyhow::Result<Made> {
+        self.files.drain(..).try_for_each(put)?;
+        self.files = Vec::new();
+        Ok(self)
     }
 }
 
@@ -175,10 +186,12 @@ struct Maker<'a> {
     source: &'a Source<'a>,
     builds: &'a [&'a Build],
     checked: &'a BTreeMap<String, Checked>,
-    /// Of how everything looks and where it stands.
+    /// Of how everything looks, and where what every page leads to stands.
     looks: Digest,
     /// Of each build's photos.
     photos: BTreeMap<&'a str, Digest>,
+    /// Of all pages' places and all photos.
+    far: Digest,
 }
 
 /// What a frame says of its page.
@@ -193,6 +206,8 @@ struct About<'a> {
     photo: Option<(String, String)>,
     structured: String,
     kind: &'a str,
+    /// Its foot counts what the journal holds.
+    counts: bool,
 }
 
 impl<'a> Maker<'a> {
@@ -209,14 +224,20 @@ impl<'a> Maker<'a> {
                 .map(|photo| source.album.sizes(&format!("builds/{}/{photo}", build.slug)));
             (build.slug.as_str(), digest(&format!("{:?}", sizes.collect::<Vec<_>>())))
         });
-        let looks = format!("{} {:?} {:?}", input.theme.digest, input.scope, source.addresses);
-        Maker { input, source, builds, checked, looks: digest(&looks), photos: photos.collect() }
+        let photos: BTreeMap<&str, Digest> = photos.collect();
+        let Addresses { home, bin, all_checks, photos: all_photos, audit, search, .. } = source.addresses;
+        let looks = format!(
+            "{} {:?} {home} {bin} {all_checks} {all_photos} {audit} {search}",
+            input.theme.digest, input.scope
+        );
+        let far = digest(&format!("{:?} {photos:?}", source.addresses));
+        Maker { input, source, builds, checked, looks: digest(&looks), photos, far }
     }
 
-    fn builds(&self) -> anyhow::Result<Vec<Made>> {
+    fn builds(&self, put: Put<'_>) -> anyhow::Result<Vec<Made>> {
         let each = self.builds.par_iter().enumerate().map(|(at, build)| {
             let name = format!("build {}", build.slug);
-            let Some(digest) = self.digest_of(at, build) else { return self.build(at, build) };
+            let Some(digest) = self.digest_of(at, build) else { return self.build(at, build)?.handed(put) };
             if let Some(few) = self.input.kept.few(&name, &digest, self.input.stands) {
                 return Ok(Made::standing(few, (name, digest)));
             }
@@ -225,7 +246,7 @@ impl<'a> Maker<'a> {
             if made.problems.is_empty() {
                 made.keep = Some((name, digest));
             }
-            Ok(made)
+            made.handed(put)
         });
         each.collect()
     }
@@ -234,9 +255,27 @@ impl<'a> Maker<'a> {
     fn digest_of(&self, at: usize, build: &Build) -> Option<Digest> {
         let own = self.input.digests.build(&build.slug)?;
         let photos = self.photos.get(build.slug.as_str())?;
-        let neighbour = |at: Option<usize>| Some(self.builds.get(at?)?.slug.as_str());
-        let neighbours = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
-        Some(digest(&format!("{} {own} {photos} {neighbours:?}", self.looks)))
+        let mut text = format!("{} {own} {photos} {:?}", self.looks, self.neighbours(at, build));
+        for id in self
+            .input
+            .digests
+            .parts_of(&build.slug)
+            .filter(|id| self.source.addresses.parts.contains_key(*id))
+        {
+            text.push('\n');
+            text.push_str(id);
+        }
+        if self.input.digests.reaches_far(&build.slug) {
+            text.push_str(&self.far);
+        }
+        Some(digest(&text))
+    }
+
+    /// The builds before and after one in the gallery's order.
+    fn neighbours(&self, at: usize, build: &Build) -> (Option<Link>, Option<Link>) {
+        let page = self.source.addresses.builds.get(&build.slug).map_or("", String::as_str);
+        let link = |at: Option<usize>| self.source.build_link(page, &self.builds.get(at?)?.slug);
+        (link(at.checked_sub(1)), link(Some(at + 1)))
     }
 
     fn build(&self, at: usize, build: &Build) -> anyhow::Result<Made> {
@@ -244,8 +283,7 @@ impl<'a> Maker<'a> {
         let Some(path) = source.addresses.builds.get(&build.slug) else { return Ok(Made::default()) };
         let checked = &Checked::of(source, build, self.input.reports.get(&build.slug));
         let mut made = Made { day: build_page::last_day(build), listed: true, ..Made::default() };
-        let neighbour = |at: Option<usize>| source.build_link(path, &self.builds.get(at?)?.slug);
-        let neighbours = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
+        let neighbours = self.neighbours(at, build);
         let shown = build_page::page(source, build, checked, path, neighbours, &mut made.problems);
         let summary = build.summary.clone().unwrap_or_default();
         let url = self.whole(path);
@@ -259,6 +297,7 @@ impl<'a> Maker<'a> {
             structured: self.article(&url, &build.title, &summary, cover.as_ref(), &first, &made.day),
             photo: cover,
             kind: "article",
+            counts: false,
         };
         let frame = self.frame(path, &about);
         made.files.push(render::page(self.input.theme, "build.html", path, &frame, "build", &shown)?);
@@ -303,6 +342,7 @@ impl<'a> Maker<'a> {
                 structured: self.article(&url, &title, &description, photo.as_ref(), &iso, &iso),
                 photo,
                 kind: "article",
+                counts: false,
             };
             let frame = self.frame(path, &about);
             made.files.push(render::page(self.input.theme, "entry.html", path, &frame, "entry", &shown)?);
@@ -327,7 +367,7 @@ impl<'a> Maker<'a> {
         Ok(made)
     }
 
-    fn parts(&self) -> anyhow::Result<Vec<Made>> {
+    fn parts(&self, put: Put<'_>) -> anyhow::Result<Vec<Made>> {
         let units = bin::order(self.source);
         let each = units.par_iter().enumerate().map(|(at, unit)| {
             let source = self.source;
@@ -366,7 +406,7 @@ impl<'a> Maker<'a> {
                 names: unit.id.clone(),
                 text: format!("{} {} {}", shown.part.from, shown.part.notes.join(" "), history.join(" ")),
             };
-            Ok(Made { found: vec![found], keep: Some((name, digest)), ..Made::page(page) })
+            Made { found: vec![found], keep: Some((name, digest)), ..Made::page(page) }.handed(put)
         });
         each.collect()
     }
@@ -386,6 +426,20 @@ impl<'a> Maker<'a> {
             out.extend(lines.filter(|line| line.verdict.attention));
         }
         out
+    }
+
+    /// The pages over many builds: they are made each time.
+    fn over_many(&self, put: Put<'_>) -> anyhow::Result<Vec<Made>> {
+        let one: [&(dyn Fn() -> anyhow::Result<Vec<Made>> + Sync); 5] = [
+            &|| Ok(vec![self.gallery()?]),
+            &|| Ok(vec![self.bin()?]),
+            &|| Ok(vec![self.photos()?]),
+            &|| Ok(vec![self.audit()?]),
+            &|| self.checks(),
+        ];
+        let made: anyhow::Result<Vec<Vec<Made>>> =
+            one.par_iter().map(|make| make()?.into_iter().map(|made| made.handed(put)).collect()).collect();
+        Ok(made?.concat())
     }
 
     fn gallery(&self) -> anyhow::Result<Made> {
@@ -419,6 +473,7 @@ impl<'a> Maker<'a> {
             photo: self.builds.iter().find_map(|build| self.cover(build)),
             structured,
             kind: "website",
+            counts: true,
         };
         let frame = self.frame(path, &about);
         let day = self.builds.first().map(|build| build_page::last_day(build)).unwrap_or_default();
@@ -440,6 +495,7 @@ impl<'a> Maker<'a> {
             belongs: path,
             scripts: &["gallery.js"],
             kind: "website",
+            counts: true,
             ..About::default()
         };
         let page =
@@ -469,6 +525,7 @@ impl<'a> Maker<'a> {
             belongs: path,
             scripts: &["lightbox.js"],
             kind: "website",
+            counts: true,
             ..About::default()
         };
         let page =
@@ -487,6 +544,7 @@ impl<'a> Maker<'a> {
             description: "Where each part is, what is left over and what is still to be measured.",
             belongs: path,
             kind: "website",
+            counts: true,
             ..About::default()
         };
         let page =
@@ -497,7 +555,8 @@ impl<'a> Maker<'a> {
     fn checks(&self) -> anyhow::Result<Vec<Made>> {
         let source = self.source;
         let path = &source.addresses.all_checks;
-        let shown = checks::list(source, self.input.bands, self.checked, path);
+        let findings = checks::ByCheck::of(self.checked);
+        let shown = checks::list(source, self.input.bands, &findings, path);
         let about = About {
             title: "Checks",
             description: "What is checked on every watch, and where the limits come from.",
@@ -511,7 +570,7 @@ impl<'a> Maker<'a> {
             let Some(path) = ALL.get(at).and_then(|check| source.addresses.checks.get(check.id)) else {
                 return Ok(Made::default());
             };
-            let Some(shown) = checks::page(source, self.input.bands, self.checked, at, path) else {
+            let Some(shown) = checks::page(source, self.input.bands, &findings, at, path) else {
                 return Ok(Made::default());
             };
             let asks = ALL.get(at).map(|check| check.asks).unwrap_or_default();
@@ -555,6 +614,7 @@ impl<'a> Maker<'a> {
             belongs: path,
             scripts: &["search.js"],
             kind: "website",
+            counts: true,
             ..About::default()
         };
         let page =
@@ -670,7 +730,8 @@ impl<'a> Maker<'a> {
             },
             sharing,
             structured_html: about.structured.clone(),
-            foot: self.foot(),
+            // A count on every page would have every page made again for each new entry.
+            foot: if about.counts { self.foot() } else { String::new() },
             author: settings.author.clone().unwrap_or_default(),
             private: self.input.scope.private,
         }

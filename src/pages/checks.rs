@@ -6,6 +6,7 @@ use crate::draw;
 use crate::fit::bands::{Advised, Bands};
 use crate::fit::check::{Check, Group};
 use crate::fit::checks::ALL;
+use crate::fit::finding::Finding;
 use crate::fit::verdict::Verdict;
 use crate::journal::Slot;
 
@@ -16,13 +17,27 @@ use super::markup::escape;
 use super::source::Source;
 use super::{build, findings, needs, words};
 
+/// The findings of all builds by check, in the order of the builds: sorted once for all pages.
+pub(super) struct ByCheck<'a>(BTreeMap<&'static str, Vec<(&'a str, &'a Finding)>>);
+
+impl<'a> ByCheck<'a> {
+    pub(super) fn of(checked: &'a BTreeMap<String, Checked>) -> ByCheck<'a> {
+        let mut out: BTreeMap<&'static str, Vec<(&str, &Finding)>> = BTreeMap::new();
+        for (slug, checked) in checked {
+            for finding in checked.report.iter().flat_map(|report| &report.findings) {
+                out.entry(finding.check.id).or_default().push((slug, finding));
+            }
+        }
+        ByCheck(out)
+    }
+
+    fn all(&self, check: &Check) -> &[(&'a str, &'a Finding)] {
+        self.0.get(check.id).map_or(&[], Vec::as_slice)
+    }
+}
+
 /// All checks at `page`.
-pub(super) fn list(
-    source: &Source<'_>,
-    bands: &Bands,
-    checked: &BTreeMap<String, Checked>,
-    page: &str,
-) -> ChecksPage {
+pub(super) fn list(source: &Source<'_>, bands: &Bands, findings: &ByCheck<'_>, page: &str) -> ChecksPage {
     let mut groups: Vec<CheckGroup> = Vec::new();
     for check in ALL {
         let summary = CheckSummary {
@@ -30,7 +45,7 @@ pub(super) fn list(
             href: source.addresses.checks.get(check.id).map(|path| way(page, path)).unwrap_or_default(),
             title: words::capital(check.title),
             band: band_words(check, bands.all(check.id)),
-            counts: counts(&of_check(source, checked, check, page)),
+            counts: counts(source, findings.all(check)),
         };
         let title = check.group.title();
         match groups.iter_mut().find(|group| group.title == title) {
@@ -45,7 +60,7 @@ pub(super) fn list(
 pub(super) fn page(
     source: &Source<'_>,
     bands: &Bands,
-    checked: &BTreeMap<String, Checked>,
+    findings: &ByCheck<'_>,
     at: usize,
     page: &str,
 ) -> Option<CheckPage> {
@@ -80,19 +95,18 @@ pub(super) fn page(
         source: sources.join("; "),
         drawing_svg: draw::hint(check.drawing),
         measured_html: coded(check.measured),
-        needs: needs(checked, check),
+        needs: needs(findings.all(check), check),
         cautions: cautions(check),
-        findings: of_check(source, checked, check, page),
+        findings: of_check(source, findings.all(check), page),
         previous: neighbour(at.checked_sub(1)),
         next: neighbour(Some(at + 1)),
     })
 }
 
 /// The dimensions that a check needs, in the order of the slots, then of their names.
-fn needs(checked: &BTreeMap<String, Checked>, check: &Check) -> Vec<Need> {
+fn needs(told: &[(&str, &Finding)], check: &Check) -> Vec<Need> {
     let mut names: BTreeSet<&str> = needs::of(check.id).iter().map(String::as_str).collect();
-    let reports = checked.values().filter_map(|checked| checked.report.as_ref());
-    for finding in reports.flat_map(|report| &report.findings).filter(|one| one.check.id == check.id) {
+    for (_, finding) in told {
         names.extend(finding.dimensions.iter().map(|used| used.name.as_str()));
         names.extend(finding.missing.iter().map(|missing| missing.name.as_str()));
     }
@@ -124,30 +138,15 @@ fn cautions(check: &Check) -> Vec<String> {
 }
 
 /// A check's findings over all builds, trouble first.
-fn of_check(
-    source: &Source<'_>,
-    checked: &BTreeMap<String, Checked>,
-    check: &Check,
-    page: &str,
-) -> Vec<CheckFinding> {
-    let mut out = Vec::new();
-    for (slug, checked) in checked {
-        let Some(report) = &checked.report else { continue };
-        for finding in report.findings.iter().filter(|finding| finding.check.id == check.id) {
-            out.extend(line(source, page, slug, finding));
-        }
-    }
+fn of_check(source: &Source<'_>, told: &[(&str, &Finding)], page: &str) -> Vec<CheckFinding> {
+    let lines = told.iter().filter_map(|(slug, finding)| line(source, page, slug, finding));
+    let mut out: Vec<CheckFinding> = lines.collect();
     out.sort_by_key(|line: &CheckFinding| !line.verdict.attention);
     out
 }
 
 /// A finding as a line in a list over builds.
-pub(super) fn line(
-    source: &Source<'_>,
-    page: &str,
-    slug: &str,
-    finding: &crate::fit::finding::Finding,
-) -> Option<CheckFinding> {
+pub(super) fn line(source: &Source<'_>, page: &str, slug: &str, finding: &Finding) -> Option<CheckFinding> {
     let verdict: Verdict = finding.verdict?;
     let build = source.build_link(page, slug)?;
     let title = words::capital(&finding.title);
@@ -173,13 +172,21 @@ fn coded(text: &str) -> String {
     out
 }
 
-fn counts(lines: &[CheckFinding]) -> Vec<Count> {
+/// How many findings of the published builds have which verdict.
+fn counts(source: &Source<'_>, told: &[(&str, &Finding)]) -> Vec<Count> {
+    let shown = told.iter().filter(|(slug, _)| source.build(slug).is_some());
+    let verdicts: Vec<super::context::Verdict> = shown
+        .filter_map(|(_, finding)| Some(findings::verdict(finding.verdict?, finding.accepted.is_some())))
+        .collect();
     let mut out: Vec<Count> = Vec::new();
     for word in ["clear", "tight", "fouls", "unmeasured"] {
-        let count = lines.iter().filter(|line| line.verdict.word == word).count();
+        let these = || verdicts.iter().filter(|verdict| verdict.word == word);
+        let count = these().count();
         if count > 0 {
-            let attention = lines.iter().any(|line| line.verdict.word == word && line.verdict.attention);
-            let verdict = super::context::Verdict { word: word.to_owned(), attention };
+            let verdict = super::context::Verdict {
+                word: word.to_owned(),
+                attention: these().any(|verdict| verdict.attention),
+            };
             out.push(Count { count, verdict, ..Count::default() });
         }
     }

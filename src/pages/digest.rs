@@ -1,9 +1,11 @@
 //! Digests of what pages are made of: where a build's is the same, so are its findings and pages.
 //!
 //! A page of one build or one part rests on the texts of that build, on the parts that it ever had
-//! to do with, and on what all pages share: settings, sheets, bands, the titles that links show. What
-//! belongs to a page is taken too large rather than too small: too large costs time, too small
-//! would show what is no longer true.
+//! to do with or names, on what other builds of these parts are called, and on what all pages share:
+//! settings, sheets, bands. What belongs to a page is taken too large rather than too small: too
+//! large costs time, too small would show what is no longer true.
+
+mod unit;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
@@ -11,7 +13,7 @@ use std::fmt::Write as _;
 use rayon::prelude::*;
 
 use crate::fit::bands::Bands;
-use crate::journal::{Build, Journal, Slot};
+use crate::journal::{Build, Journal, Slot, Source, State};
 use crate::ledger::{Ledger, Unit};
 
 /// A digest: 128 bits of BLAKE3 in hexadecimal.
@@ -26,6 +28,10 @@ pub struct Digests {
     builds: BTreeMap<String, Digest>,
     /// The builds that a part was in, or in whose log something was done to it.
     met: BTreeMap<String, BTreeSet<String>>,
+    /// The parts that a build has, had or names.
+    named: BTreeMap<String, BTreeSet<String>>,
+    /// The builds whose texts may lead to any page and any photo.
+    far: BTreeSet<String>,
 }
 
 impl Digests {
@@ -33,46 +39,60 @@ impl Digests {
     #[must_use]
     pub fn of(journal: &Journal, ledger: &Ledger, bands: &Bands) -> Digests {
         let slugs: BTreeMap<&str, &str> = logs(journal).map(|(path, build)| (path, &*build.slug)).collect();
-        let units: BTreeMap<String, Digest> = ledger
-            .units
-            .par_iter()
-            .map(|(id, unit)| (id.clone(), digest(&format!("{unit:?}{:?}", journal.parts.get(id)))))
-            .collect();
         let mut met: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
-        let mut of_build: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
-        for build in &journal.builds {
-            let there = Slot::ALL.into_iter().filter_map(|slot| Ledger::occupant(build, slot));
-            let there = there.filter_map(|id| ledger.units.get_key_value(&id));
-            of_build.entry(&build.slug).or_default().extend(there.map(|(id, _)| id.as_str()));
-        }
         for (id, unit) in &ledger.units {
             let places = unit.had.iter().chain(unit.gone.iter().map(|gone| &gone.when));
             let places = places.filter_map(|when| slugs.get(journal.files.path(when.span.file)).copied());
             let stays = unit.stays.iter().map(|stay| stay.build.as_str());
             let changes = unit.changes.iter().map(|change| change.build.as_str());
-            for slug in stays.chain(changes).chain(places) {
-                of_build.entry(slug).or_default().insert(id);
-                met.entry(id.clone()).or_default().insert(slug.to_owned());
-            }
+            let slugs = stays.chain(changes).chain(places).map(str::to_owned);
+            met.entry(id.clone()).or_default().extend(slugs);
         }
-        let builds = journal
+        let units: Vec<(&String, &Unit)> = ledger.units.iter().collect();
+        let units: BTreeMap<String, Digest> = units
+            .par_iter()
+            .map(|(id, unit)| ((*id).clone(), of_unit(journal, ledger, &met, unit)))
+            .collect();
+
+        let mut named: BTreeMap<String, BTreeSet<String>> = journal
             .builds
             .par_iter()
-            .map(|build| {
-                let mut text = build.slug.clone();
-                for (path, content) in texts(journal, build) {
-                    let _ = write!(text, "\n{path} {}\n{content}", content.len());
-                }
-                let _ = write!(text, "{:?}", build.photos);
-                for id in of_build.get(build.slug.as_str()).into_iter().flatten() {
-                    for id in lineage(ledger, id) {
-                        let _ = write!(text, "\n{id} {}", units.get(id).map_or("", String::as_str));
-                    }
-                }
-                (build.slug.clone(), digest(&text))
-            })
+            .map(|build| (build.slug.clone(), named_in(journal, ledger, build)))
             .collect();
-        Digests { shared: shared(journal, ledger, bands, &units), units, builds, met }
+        for (id, slugs) in &met {
+            for slug in slugs {
+                if let Some(named) = named.get_mut(slug) {
+                    named.insert(id.clone());
+                }
+            }
+        }
+        let spares = spares(ledger, &units);
+        let today = ledger.last_said(journal).map(|said| said.value);
+        let builds = journal.builds.par_iter().map(|build| {
+            let mut text = build.slug.clone();
+            for (path, content) in texts(journal, build) {
+                let _ = write!(text, "\n{path} {}\n{content}", content.len());
+            }
+            let _ = write!(text, "{:?}", build.photos);
+            for id in named.get(&build.slug).into_iter().flatten() {
+                for id in lineage(ledger, id) {
+                    let _ = write!(text, "\n{id} {}", units.get(id).map_or("", String::as_str));
+                }
+            }
+            // Only how old a test of its water resistance is goes by the day.
+            if build.entries.iter().any(|entry| !entry.pressure.is_empty()) {
+                let _ = write!(text, "\n{today:?}");
+            }
+            // What would go into a watch may be any part that is free.
+            if !matches!(build.state, State::Finished | State::TakenApart) {
+                text.push_str(&spares);
+            }
+            (build.slug.clone(), digest(&text))
+        });
+        let builds = builds.collect();
+        let far = journal.builds.iter().filter(|build| reaches_far(journal, build));
+        let far = far.map(|build| build.slug.clone()).collect();
+        Digests { shared: shared(journal, ledger, bands, &units), units, builds, met, named, far }
     }
 
     /// What the findings of a build rest on, and its pages but for where everything stands and how
@@ -98,6 +118,17 @@ impl Digests {
     /// The builds that a part had to do with.
     pub fn builds_of(&self, id: &str) -> impl Iterator<Item = &str> {
         self.met.get(id).into_iter().flatten().map(String::as_str)
+    }
+
+    /// The parts that a build's pages may name.
+    pub fn parts_of(&self, slug: &str) -> impl Iterator<Item = &str> {
+        self.named.get(slug).into_iter().flatten().map(String::as_str)
+    }
+
+    /// Whether a build's texts may lead to any page and any photo of the journal.
+    #[must_use]
+    pub fn reaches_far(&self, slug: &str) -> bool {
+        self.far.contains(slug)
     }
 }
 
@@ -127,21 +158,65 @@ fn texts<'a>(journal: &'a Journal, build: &'a Build) -> impl Iterator<Item = (&'
     files.map(|file| (journal.files.path(file), journal.files.text(file)))
 }
 
+/// Of a part, of the builds that it was in as far as others show them, and of whom it was taken from.
+fn of_unit(
+    journal: &Journal,
+    ledger: &Ledger,
+    met: &BTreeMap<String, BTreeSet<String>>,
+    unit: &Unit,
+) -> Digest {
+    let part = journal.parts.get(&unit.id);
+    let mut text = unit::written(&journal.files, unit, part);
+    for build in met.get(&unit.id).into_iter().flatten().filter_map(|slug| journal.build(slug)) {
+        let Build { slug, title, state, hidden, begun, ended, .. } = build;
+        let [begun, ended] = [begun, ended].map(|day| day.as_ref().map(|day| day.value));
+        let _ = write!(text, "\n{slug} {title} {state:?} {hidden} {begun:?} {ended:?}");
+    }
+    if let Some(Source::Donor(donor)) = part.and_then(|part| part.from.source.as_ref()) {
+        let _ = write!(text, "\n{:?}", ledger.units.get(&donor.value).map(|unit| &unit.name));
+    }
+    digest(&text)
+}
+
+/// The parts in a build's slots, and those whose id stands in its texts.
+fn named_in(journal: &Journal, ledger: &Ledger, build: &Build) -> BTreeSet<String> {
+    let known = |id: &str| ledger.units.get_key_value(id).map(|(id, _)| id.clone());
+    let there = Slot::ALL.into_iter().filter_map(|slot| Ledger::occupant(build, slot));
+    let mut named: BTreeSet<String> = there.filter_map(|id| known(&id)).collect();
+    for (_, text) in texts(journal, build) {
+        named.extend(text.split(|c: char| !is_of_id(c)).filter_map(known));
+    }
+    named
+}
+
+/// Whether a letter may stand in an id that is found in a text; ids with others count for all builds.
+fn is_of_id(letter: char) -> bool {
+    letter.is_ascii_alphanumeric() || matches!(letter, '-' | '_')
+}
+
+/// Whether a text of the build names a way out of its folder, also one whose dots are written as %2E.
+fn reaches_far(journal: &Journal, build: &Build) -> bool {
+    texts(journal, build).any(|(_, text)| ["..", "%2e", "%2E"].iter().any(|way| text.contains(way)))
+}
+
+/// Of every part that may be free.
+fn spares(ledger: &Ledger, units: &BTreeMap<String, Digest>) -> Digest {
+    let mut text = String::new();
+    for (id, unit) in ledger.units.iter().filter(|(_, unit)| is_free(unit)) {
+        let _ = write!(text, "\n{id} {} {}", unit.name, units.get(id).map_or("", String::as_str));
+    }
+    digest(&text)
+}
+
 fn shared(journal: &Journal, ledger: &Ledger, bands: &Bands, units: &BTreeMap<String, Digest>) -> Digest {
     let mut text = format!("{:?}{:?}{:?}", journal.settings, journal.sheets, bands);
-    let _ = write!(text, "{:?}", ledger.last_said(journal));
-    for build in &journal.builds {
-        let Build { slug, title, state, hidden, begun, ended, cover, .. } = build;
-        let _ = write!(text, "\n{slug} {title} {state:?} {hidden} {begun:?} {ended:?} {cover:?}");
-        for entry in &build.entries {
-            let _ = write!(text, "\n {} {:?} {}", entry.name, entry.title, entry.date.value);
-        }
+    // Their names are taken out of what other pages say.
+    for build in journal.builds.iter().filter(|build| build.hidden) {
+        let _ = write!(text, "\n{} {}", build.slug, build.title);
     }
-    for (id, unit) in &ledger.units {
-        let _ = write!(text, "\n{id} {} {}", unit.name, unit.kind.name);
-        // What would go into a watch may be any part that is free.
-        if is_free(unit) {
-            let _ = write!(text, " {}", units.get(id).map_or("", String::as_str));
+    for id in ledger.units.keys() {
+        if !id.chars().all(|letter| is_of_id(letter) || letter == '/') {
+            let _ = write!(text, "\n{id} {}", units.get(id).map_or("", String::as_str));
         }
     }
     digest(&text)

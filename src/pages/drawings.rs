@@ -23,8 +23,7 @@ pub(super) struct Drawings {
 
 /// The section, the plan and the outline of a build.
 pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> Drawings {
-    let as_of = source.ledger.last_day(source.journal);
-    let of = |stage| Watch::of(source.journal, source.ledger, build, as_of, stage);
+    let of = |stage| Watch::of(source.journal, source.ledger, build, source.as_of, stage);
     let watch = draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), report);
     if watch.case.is_none() && watch.movement.is_none() {
         return Drawings::default();
@@ -56,8 +55,7 @@ pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> D
 
 /// The outline, and the watch from the front, alone.
 pub(super) fn brief(source: &Source<'_>, build: &Build, report: &Report) -> (Option<draw::Outline>, String) {
-    let as_of = source.ledger.last_day(source.journal);
-    let of = |stage| Watch::of(source.journal, source.ledger, build, as_of, stage);
+    let of = |stage| Watch::of(source.journal, source.ledger, build, source.as_of, stage);
     let watch = draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), report);
     if watch.case.is_none() && watch.movement.is_none() {
         return (None, String::new());
@@ -72,8 +70,7 @@ fn drawn(section: &Section) -> bool {
 
 /// How high each hand is seated, or has to be by its post: by the slot's name.
 pub(super) fn seats(source: &Source<'_>, build: &Build) -> BTreeMap<String, String> {
-    let as_of = source.ledger.last_day(source.journal);
-    let watch = Watch::of(source.journal, source.ledger, build, as_of, Stage::AsIs);
+    let watch = Watch::of(source.journal, source.ledger, build, source.as_of, Stage::AsIs);
     let mut out = BTreeMap::new();
     for slot in watch.hands() {
         let name = slot.name();

@@ -27,6 +27,10 @@ pub fn escape(text: &str) -> String {
 /// The search script folds what is typed in the same way.
 #[must_use]
 pub fn fold(text: &str) -> String {
+    // Most words have no letter that could be taken apart.
+    if text.is_ascii() {
+        return text.to_ascii_lowercase();
+    }
     let mut out = String::with_capacity(text.len());
     for c in text.nfkd().filter(|c| !is_combining_mark(*c)).flat_map(char::to_lowercase) {
         match c {

@@ -64,5 +64,5 @@ pub mod structured;
 
 mod all;
 
-pub use all::{Input, Pages, START, all, some};
+pub use all::{Input, Pages, Put, START, all, some};
 pub use kept::Kept;

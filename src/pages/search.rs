@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
@@ -38,23 +39,18 @@ const LONGEST_WORD: usize = 24;
 /// The index of `pages`; the same pages give the same bytes.
 #[must_use]
 pub fn index(pages: &[Searchable]) -> Vec<SiteFile> {
-    // For every word the pages that have it, and whether in their names.
-    let mut words: BTreeMap<String, BTreeMap<usize, bool>> = BTreeMap::new();
-    for (at, page) in pages.iter().enumerate() {
-        for word in self::words(&format!("{} {}", page.title, page.names)) {
-            words.entry(word).or_default().insert(at, true);
-        }
-        for word in self::words(&page.text) {
-            words.entry(word).or_default().entry(at).or_insert(false);
+    // For every word the pages that have it, in their order: as it stands one that has the word in its
+    // names, as its complement, below zero, one that has it in its text.
+    let mut words: BTreeMap<String, Vec<i64>> = BTreeMap::new();
+    let each: Vec<BTreeMap<String, bool>> = pages.par_iter().map(words_of).collect();
+    for (at, of_page) in (0..).zip(each) {
+        for (word, named) in of_page {
+            words.entry(word).or_default().push(if named { at } else { -1 - at });
         }
     }
     let mut shards: BTreeMap<char, Vec<serde_json::Value>> = BTreeMap::new();
     for (word, found) in words {
         let first = word.chars().next().filter(char::is_ascii_alphanumeric).unwrap_or('_');
-        // A page that has the word in its names stands as it is, one that has it in its text as its
-        // complement: below zero.
-        let found: Vec<i64> =
-            found.into_iter().map(|(at, named)| if named { at as i64 } else { -1 - at as i64 }).collect();
         shards.entry(first).or_default().push(json!([word, found]));
     }
     let listed: Vec<_> = pages
@@ -67,6 +63,13 @@ pub fn index(pages: &[Searchable]) -> Vec<SiteFile> {
         files.push(file(&first.to_string(), &format!("endshakeWords({},{});\n", json!(first), json!(words))));
     }
     files
+}
+
+/// The words of a page, and whether they stand in its names.
+fn words_of(page: &Searchable) -> BTreeMap<String, bool> {
+    let text = words(&page.text).into_iter().map(|word| (word, false));
+    let names = words(&format!("{} {}", page.title, page.names)).into_iter().map(|word| (word, true));
+    text.chain(names).collect()
 }
 
 /// The words of a text as they are looked up: folded; a figure such as 27.10 or an id such as

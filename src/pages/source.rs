@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-use jiff::civil::DateTime;
+use jiff::civil::{Date, DateTime};
 
 use crate::journal::{Build, Entry, Journal, Spec};
 use crate::ledger::{Ledger, Stay, Timed, Unit, readings};
@@ -21,6 +21,8 @@ pub(super) struct Source<'a> {
     pub(super) addresses: &'a Addresses,
     pub(super) album: &'a Album,
     pub(super) scope: Scope<'a>,
+    /// The last day that the journal speaks of.
+    pub(super) as_of: Date,
     /// The builds that have a page, by slug.
     shown: BTreeMap<&'a str, &'a Build>,
     /// Their entries, by file.
@@ -56,8 +58,8 @@ impl<'a> Source<'a> {
         let untold = journal.builds.iter().filter(hidden);
         let untold = untold.flat_map(|build| [build.title.as_str(), build.slug.as_str()]);
         let untold = untold.filter(|name| !name.is_empty()).collect();
-        let timed = OnceLock::new();
-        Source { journal, ledger, addresses, album, scope, shown, logs, named, timed, untold }
+        let (timed, as_of) = (OnceLock::new(), ledger.last_day(journal));
+        Source { journal, ledger, addresses, album, scope, as_of, shown, logs, named, timed, untold }
     }
 
     /// The builds that have a page, in the journal's order.

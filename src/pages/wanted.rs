@@ -22,8 +22,7 @@ pub(super) fn of(source: &Source<'_>, build: &Build, page: &str) -> (Vec<ToFind>
     let shows_bin = source.journal.settings.show.bin || source.scope.private;
     let spares = if shows_bin { spares(source.journal, source.ledger) } else { Vec::new() };
     let (bands, _) = Bands::of(source.journal);
-    let as_of = source.ledger.last_day(source.journal);
-    let watch = Watch::of(source.journal, source.ledger, build, as_of, Stage::AsIs);
+    let watch = Watch::of(source.journal, source.ledger, build, source.as_of, Stage::AsIs);
     let vacancies = wanted(&watch, &bands, &spares, None, Effort::Altering);
     let sizes = vacancies.iter().flat_map(to_find);
     let parts = vacancies.iter().flat_map(|vacancy| {

@@ -97,18 +97,20 @@ impl Checked {
 
     /// The journal with some logs read again, and their builds checked, where nothing else changed:
     /// enough to show the pages of these builds at once. What else the change reaches is found by
-    /// [`Checked::again`]. `None` where it takes more than that.
-    pub fn glance(mut self, root: &Path, paths: &BTreeSet<String>) -> Option<Glance> {
+    /// [`Checked::again`]. Where it takes more than that, what is left is still good for that.
+    pub fn glance(mut self, root: &Path, paths: &BTreeSet<String>) -> Result<Glance, Box<Checked>> {
         let texts = paths.iter().map(|path| Some((path.clone(), journal::folder::read_one(root, path)?)));
-        let slugs = self.journal.read_again(texts.collect::<Option<_>>()?)?;
+        let texts: Option<BTreeMap<String, String>> = texts.collect();
+        let Some(slugs) = texts.and_then(|texts| self.journal.read_again(texts)) else {
+            return Err(Box::new(self));
+        };
         self.ledger = Ledger::of(&self.journal);
         let today = self.ledger.last_day(&self.journal);
-        for slug in &slugs {
-            let build = self.journal.build(slug)?;
+        for build in self.journal.builds.iter().filter(|build| slugs.contains(&build.slug)) {
             let report = inspect::inspect(&self.journal, &self.ledger, &self.bands, build, today);
-            self.reports.insert(slug.clone(), Arc::new(report));
+            self.reports.insert(build.slug.clone(), Arc::new(report));
         }
-        Some(Glance { checked: self, slugs })
+        Ok(Glance { checked: self, slugs })
     }
 
     /// The theme that the journal asks for.

@@ -21,6 +21,8 @@ pub struct Made {
     pub files: Vec<String>,
     /// What could not be shown as it was written.
     pub problems: Vec<Problem>,
+    /// What the pages are made of, to be noted by [`Standing::note`] once the round has finished.
+    pub made_of: Kept,
 }
 
 /// How a journal is shown.
@@ -35,38 +37,41 @@ pub struct Look<'a> {
 }
 
 /// Makes the files of the site but its photos, and puts them into the round. Pages that `standing`
-/// knows to be what they would be are kept; afterwards it knows those of this round.
+/// knows to be what they would be are kept.
 pub fn make(
     round: &Round<'_>,
     checked: &Checked,
     look: Look<'_>,
-    standing: &mut Standing,
+    standing: &Standing,
 ) -> anyhow::Result<Made> {
     let stands = |path: &str| round.is_ours(path) && standing.stands(round.folder(), path);
-    let pages = pages::all(&input(checked, look, &standing.kept, &stands))?;
+    let put = |file: SiteFile| round.put(&file.path, kind(file.kind), &file.bytes);
+    let pages = pages::all(&input(checked, look, &standing.kept, &stands), &put)?;
     let mut made = Made {
         kept: pages.standing.len(),
         pages: pages.standing.clone(),
         files: pages.standing,
         problems: pages.problems,
+        made_of: pages.kept,
     };
     for path in &made.pages {
         round.keep(path, Kind::Page)?;
     }
-    for file in pages.files {
-        let kind = match file.kind {
-            FileKind::Asset => Kind::Asset,
-            FileKind::Data => Kind::Data,
-            FileKind::Page => Kind::Page,
-        };
-        round.put(&file.path, kind, &file.bytes)?;
-        if kind == Kind::Page {
-            made.pages.push(file.path.clone());
+    for (kind, path) in pages.files {
+        if kind == FileKind::Page {
+            made.pages.push(path.clone());
         }
-        made.files.push(file.path);
+        made.files.push(path);
     }
-    standing.kept = pages.kept;
     Ok(made)
+}
+
+fn kind(kind: FileKind) -> Kind {
+    match kind {
+        FileKind::Asset => Kind::Asset,
+        FileKind::Data => Kind::Data,
+        FileKind::Page => Kind::Page,
+    }
 }
 
 /// Makes the pages of some builds alone, to be seen before all others are made.

@@ -4,8 +4,10 @@
 
 mod checked;
 mod making;
+mod memory;
 mod photography;
 mod standing;
+mod unchanged;
 
 use std::path::PathBuf;
 
@@ -20,6 +22,8 @@ pub use checked::{Checked, Glance};
 pub use making::{Look, make, show_glance};
 pub use photography::{Photography, photograph};
 pub use standing::Standing;
+
+use unchanged::Begun;
 
 /// What is to be published, and where.
 #[derive(Debug, Clone, Default)]
@@ -58,6 +62,10 @@ impl Order {
 
 /// Publishes a journal; `progress` is told of photos while they are made.
 pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<Published> {
+    let begun = Begun::look(told);
+    if let Some(last) = begun.as_ref().and_then(Begun::recall) {
+        return Ok(last);
+    }
     let checked = Checked::read(&told.journal)?;
     let scope = Scope { only: only(&checked.journal, told.only.as_deref())?, private: false };
     let theme = checked.theme(&told.journal)?;
@@ -73,20 +81,24 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
     let remember = !told.fresh && scope.only.is_none();
     let mut standing = if remember { Standing::load(round.folder()) } else { Standing::default() };
     let look = Look { theme: &theme, scope, album: photography.album() };
-    let made = make(&round, &checked, look, &mut standing)?;
+    let made = make(&round, &checked, look, &standing)?;
     problems.extend(made.problems);
     let folder = round.folder().to_owned();
     let written = round.finish()?;
-    standing.stamp(&folder);
+    standing.note(&folder, made.made_of);
     standing.store(&folder);
     crate::problem::sort(&mut problems);
-    Ok(Published {
+    let published = Published {
         start: target.join(pages::START),
         pages: made.pages.len(),
         kept: made.kept,
         written,
         problems,
-    })
+    };
+    if let Some(begun) = begun {
+        begun.remember(&checked.journal, &published);
+    }
+    Ok(published)
 }
 
 /// The build that alone is published; one that is not there is a fault of the command.

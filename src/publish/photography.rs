@@ -1,6 +1,6 @@
 //! The photos of a journal's builds, derived into the site.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::journal::{Build, Journal};
 use crate::pages::album::{Album, Sizes};
@@ -38,6 +38,20 @@ impl Photography {
             .values()
             .flat_map(|sizes| sizes.files.iter().chain(&sizes.share))
             .map(|(path, ..)| path.clone())
+    }
+
+    /// Keeps these photos, which were derived just now, in another round of the same site.
+    pub fn keep(&self, round: &Round<'_>) -> anyhow::Result<()> {
+        round.claim(PHOTOS)?;
+        let lost = lost_path();
+        for path in self.files().collect::<BTreeSet<_>>() {
+            if path == lost {
+                round.put(&path, Kind::Asset, LOST.as_bytes())?;
+            } else {
+                round.keep(&path, Kind::Asset)?;
+            }
+        }
+        Ok(())
     }
 
     /// These photos and those of another part of the journal.
@@ -97,13 +111,17 @@ pub fn photograph(
         }
     }
     if !lost.is_empty() {
-        let path = format!("{PHOTOS}/lost-{}.svg", &blake3::hash(LOST.as_bytes()).to_hex()[..16]);
+        let path = lost_path();
         round.put(&path, Kind::Asset, LOST.as_bytes())?;
         let frame = Sizes { files: vec![(path, 800, 600)], lost: true, ..Sizes::default() };
         out.sizes.extend(lost.into_iter().map(|name| (name, frame.clone())));
     }
     out.album = Album::new(out.sizes.clone());
     Ok(out)
+}
+
+fn lost_path() -> String {
+    format!("{PHOTOS}/lost-{}.svg", &blake3::hash(LOST.as_bytes()).to_hex()[..16])
 }
 
 /// The photos that a build names and its folder does not have.

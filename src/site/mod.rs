@@ -31,6 +31,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
 
+pub use names::{LOCK, MANIFEST};
 pub use place::allowed;
 pub use round::{Kind, Round, Written};
 

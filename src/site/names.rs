@@ -3,9 +3,12 @@
 use anyhow::{Result, bail};
 use unicode_normalization::UnicodeNormalization;
 
-/// Names that begin with a dot are kept for Endshake's own files in the site's folder.
-pub(super) const MANIFEST: &str = ".endshake.json";
-pub(super) const LOCK: &str = ".endshake.lock";
+// Names that begin with a dot are kept for Endshake's own files in the site's folder.
+
+/// Says which files of a site are ours.
+pub const MANIFEST: &str = ".endshake.json";
+/// Held by whoever writes to a site.
+pub const LOCK: &str = ".endshake.lock";
 pub(super) const STAGING: &str = ".endshake-new";
 
 /// Refuses a path that could lead out of the site's folder, or that some file system cannot hold.

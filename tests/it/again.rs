@@ -19,6 +19,15 @@ const LOGS: [&str; 9] = [
     "measured: [\n",
 ];
 
+/// What else stands in a log: ways to other pages and photos, and names of other builds and parts.
+const WORDS: [&str; 5] = [
+    "At the bench.",
+    "As [once](../b/day-1.md), and in [the other](../a/build.md).",
+    "![The other front](../c/a.jpg) and [its picture](../%61/a.jpg).",
+    "The strap of The n1 was no better than this one, nor was spare.",
+    "[Away](%2e%2e/n0/day-0.md).",
+];
+
 /// Numbers that look drawn, and are the same each time.
 struct Draw(u64);
 
@@ -40,7 +49,8 @@ fn write(journal: &Path, path: &str, text: impl AsRef<[u8]>) {
 }
 
 fn build(journal: &Path, slug: &str, strap: &str, more: &str) {
-    let front = format!("title: The {slug}\nstate: finished\nbegun: 2026-01-01\n{more}");
+    let state = if more.contains("state:") { "" } else { "state: finished\n" };
+    let front = format!("title: The {slug}\n{state}begun: 2026-01-01\n{more}");
     let parts = format!(
         "parts:\n  case: case-{slug}\n  strap: {strap}\n  dial: {{ kind: dial, diameter: 28.4, thickness: 0.4 }}\n"
     );
@@ -57,8 +67,8 @@ fn settings(journal: &Path, more: &str) {
 }
 
 const STRAPS: [&str; 3] = [
-    "lot: { kind: strap, count: 5, width: 20 }\nshared: { kind: strap, width: 20 }\nspare: { kind: strap, width: 18 }\n",
-    "lot: { kind: strap, count: 5, width: 19.5 }\nshared: { kind: strap, width: 20, name: A shared strap }\nspare: { kind: strap, width: 18 }\n",
+    "lot: { kind: strap, count: 5, width: 20 }\nshared: { kind: strap, width: 20 }\nspare: { kind: strap, width: 18, from: { donor: old } }\nold: { kind: watch, name: The parlour watch }\n",
+    "lot: { kind: strap, count: 5, width: 19.5 }\nold: { kind: watch, name: The kitchen watch }\nshared: { kind: strap, width: 20, name: A shared strap, from: { donor: old } }\nspare: { kind: strap, width: 18 }\n",
     "# moved down\n\nlot: { kind: strap, count: 2, width: 20 }\nshared: { kind: strap, width: 20, from: { bought: a fair, price: 12 } }\nspare: { kind: strap, like: shared }\nmore: { kind: strap, width: 22 }\n",
 ];
 
@@ -86,7 +96,8 @@ fn edit(journal: &Path, draw: &mut Draw) -> String {
     match draw.below(16) {
         0..=4 => {
             let text = draw.of(&LOGS);
-            write(journal, &log, format!("---\ndate: 2026-01-{day}\n{text}---\nAt the bench, {day}.\n"));
+            let words = draw.of(&WORDS);
+            write(journal, &log, format!("---\ndate: 2026-01-{day}\n{text}---\n{words} {day}.\n"));
             format!("{log}: {text}")
         }
         5 => {
@@ -190,7 +201,7 @@ fn any_edits_give_what_publishing_afresh_gives() {
         assert_eq!(format!("{:?}", again.reports), format!("{:?}", read.reports), "{context}");
         assert_eq!(again.problems, read.problems, "{context}");
         let log = done.split(": ").next().filter(|path| path.ends_with(".md"));
-        let glance = log.and_then(|path| before.glance(&journal, &BTreeSet::from([path.to_owned()])));
+        let glance = log.and_then(|path| before.glance(&journal, &BTreeSet::from([path.to_owned()])).ok());
         for slug in glance.iter().flat_map(|glance| &glance.slugs) {
             let seen = glance.as_ref().map(|glance| &glance.checked().reports[slug]);
             assert_eq!(format!("{seen:?}"), format!("{:?}", Some(&read.reports[slug])), "{context}");
@@ -244,4 +255,79 @@ fn a_page_that_somebody_changed_is_made_again() {
         publish(&order, &()).unwrap();
         assert_eq!(fs::read(&page).unwrap(), was);
     }
+}
+
+/// How many pages of the site are made again after `edit`, and which files change.
+fn after(order: &Order, edit: impl FnOnce(&Path)) -> (usize, Vec<String>) {
+    publish(order, &()).unwrap();
+    let before = files(&order.target());
+    edit(&order.journal);
+    let published = publish(order, &()).unwrap();
+    let now = files(&order.target());
+    let changed = now.iter().filter(|(path, bytes)| before.get(*path) != Some(*bytes));
+    (published.pages - published.kept, changed.map(|(path, _)| path.clone()).collect())
+}
+
+#[test]
+fn what_is_new_in_one_build_leaves_the_pages_of_others_alone() {
+    let dir = tempfile::tempdir().unwrap();
+    let journal = dir.path().join("journal");
+    settings(&journal, "");
+    for slug in ["a", "b", "c", "d", "e"] {
+        build(&journal, slug, &format!("strap-{slug}"), "");
+        write(
+            &journal,
+            &format!("parts/strap-{slug}.yaml"),
+            format!("strap-{slug}: {{ kind: strap, width: 20 }}\n"),
+        );
+        write(&journal, &format!("builds/{slug}/day.md"), "---\ndate: 2026-01-05\n---\nA day.\n");
+    }
+    let order = Order { journal, ..Order::default() };
+    let others = |changed: &[String]| -> Vec<String> {
+        let own = |path: &&String| path.starts_with("builds/") || path.starts_with("parts/");
+        changed
+            .iter()
+            .filter(own)
+            .filter(|path| !path.contains("/c") && !path.contains("strap-c"))
+            .cloned()
+            .collect()
+    };
+    let none = Vec::<String>::new();
+    // The latest day of all, which moves the build to the front of the gallery: the build that was the
+    // first there, and those that stood beside it, lead to another neighbour now.
+    let (_, changed) = after(&order, |journal| {
+        write(journal, "builds/c/later.md", "---\ndate: 2026-02-05\n---\nThe last day of all.\n");
+    });
+    assert!(changed.contains(&"builds/c/later.html".to_owned()), "{changed:?}");
+    assert_eq!(others(&changed), ["builds/a.html", "builds/b.html", "builds/d.html"]);
+    let (made, changed) = after(&order, |journal| {
+        write(journal, "builds/c/next.md", "---\ndate: 2026-02-06\n---\nThe day after.\n");
+    });
+    assert_eq!(others(&changed), none);
+    // Its own, its five parts' and the pages over many builds.
+    let over_many = 6 + endshake::fit::checks::ALL.len();
+    assert!(made <= over_many + 10, "{made} pages were made");
+    let (_, changed) = after(&order, |journal| {
+        write(journal, "parts/zz.yaml", "zz: { kind: strap, width: 18 }\n");
+    });
+    assert_eq!(others(&changed), ["parts/strap-e.html", "parts/zz.html"]);
+}
+
+#[test]
+fn a_part_that_comes_free_shows_on_the_page_of_a_watch_that_wants_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let journal = dir.path().join("journal");
+    settings(&journal, "");
+    let planned = "---\ntitle: Planned\nstate: planned\nparts: { case: case-a }\n---\nNot yet.\n";
+    write(&journal, "builds/p/build.md", planned);
+    build(&journal, "a", "spare", "");
+    write(&journal, "parts/straps.yaml", "spare: { kind: strap, width: 19.8 }\n");
+    let order = Order { journal, ..Order::default() };
+    let (_, changed) = after(&order, |journal| {
+        write(journal, "parts/more.yaml", "another: { kind: strap, width: 19.9 }\n");
+    });
+    assert!(changed.contains(&"builds/p.html".to_owned()), "{changed:?}");
+    let fresh = Order { to: Some(dir.path().join("fresh")), fresh: true, ..order.clone() };
+    publish(&fresh, &()).unwrap();
+    assert!(files(&order.target()) == files(&fresh.target()));
 }

@@ -14,8 +14,9 @@ const PATIENCE: Duration = Duration::from_secs(60);
 struct Bench {
     child: Child,
     port: u16,
-    /// The lines that it prints.
+    /// The lines that it prints, and those that it printed before its address.
     lines: Receiver<String>,
+    said_before: Vec<String>,
     journal: PathBuf,
     _dir: tempfile::TempDir,
 }
@@ -39,6 +40,11 @@ fn log(text: &str) -> String {
 
 /// Starts the bench over a small journal, behind a link, asking for a port.
 fn start(port: u16) -> Bench {
+    start_under(None, port)
+}
+
+/// The same by a shell, after some commands of it that take away what the bench may use.
+fn start_under(shell: Option<&[&str]>, port: u16) -> Bench {
     let dir = tempfile::tempdir().unwrap();
     let real = dir.path().join("real");
     write(&real, "journal.yaml", "title: At the bench\n");
@@ -54,7 +60,10 @@ fn start(port: u16) -> Bench {
     std::os::unix::fs::symlink(&real, &journal).unwrap();
     #[cfg(not(unix))]
     fs::rename(&real, &journal).unwrap();
-    let mut child = Command::new(env!("CARGO_BIN_EXE_endshake"))
+    let mut words = shell.unwrap_or_default().to_vec();
+    words.push(env!("CARGO_BIN_EXE_endshake"));
+    let mut child = Command::new(words[0])
+        .args(&words[1..])
         .args(["bench", journal.to_str().unwrap(), "--port", &port.to_string()])
         .env("XDG_CACHE_HOME", dir.path().join("cache"))
         .stdout(Stdio::piped())
@@ -69,8 +78,14 @@ fn start(port: u16) -> Bench {
             }
         }
     });
-    let mut bench = Bench { child, port: 0, lines, journal, _dir: dir };
-    let line = bench.said("open http://127.0.0.1:");
+    let mut bench = Bench { child, port: 0, lines, said_before: Vec::new(), journal, _dir: dir };
+    let line = loop {
+        let line = bench.lines.recv_timeout(PATIENCE).expect("it tells its address");
+        if line.starts_with("open http://127.0.0.1:") {
+            break line;
+        }
+        bench.said_before.push(line);
+    };
     let port = line.trim_start_matches("open http://127.0.0.1:").split('/').next().unwrap();
     bench.port = port.parse().unwrap();
     bench
@@ -165,6 +180,18 @@ fn what_is_saved_is_shown() {
     let line = bench.said("dial-in-seat");
     assert!(line.contains("worse") && line.contains("lantern"), "{line}");
 
+    // A photo.
+    assert!(!bench.page("/builds/lantern.html").contains("photos/"));
+    let mut photo = std::io::Cursor::new(Vec::new());
+    let picture = image::RgbImage::from_pixel(64, 48, image::Rgb([200, 90, 40]));
+    picture.write_to(&mut photo, image::ImageFormat::Jpeg).unwrap();
+    fs::write(bench.journal.join("builds/lantern/front.jpg"), photo.into_inner()).unwrap();
+    bench.shows(&mut events, "/builds/lantern.html", "photos/");
+    fs::remove_file(bench.journal.join("builds/lantern/front.jpg")).unwrap();
+    while bench.page("/builds/lantern.html").contains("photos/") {
+        events.next();
+    }
+
     // A build that is new, is called otherwise, and goes.
     let text = "---\ntitle: Tide\nstate: planned\n---\nBlue.\n";
     write(&bench.journal, "builds/tide/build.md", text);
@@ -211,7 +238,72 @@ fn a_port_that_is_taken_is_passed_over() {
     let port = taken.local_addr().unwrap().port();
     let bench = start(port);
     assert_ne!(bench.port, port);
+    assert_eq!(bench.said_before, [format!("port {port} is taken")]);
     assert!(bench.page("/").contains("At the bench"));
+}
+
+/// What `publish` would write afresh of the bench's journal is what its site holds.
+#[cfg(unix)]
+fn is_as_published_afresh(bench: &Bench) {
+    let fresh = bench.journal.parent().unwrap().join("fresh");
+    let order = endshake::publish::Order {
+        journal: bench.journal.clone(),
+        to: Some(fresh.clone()),
+        fresh: true,
+        ..Default::default()
+    };
+    endshake::publish::publish(&order, &()).unwrap();
+    let site = bench.journal.join("site");
+    let mut seen = 0;
+    for entry in walkdir::WalkDir::new(&fresh).into_iter().map(Result::unwrap) {
+        let path = entry.path().strip_prefix(&fresh).unwrap();
+        if entry.file_type().is_file() && !path.starts_with(".endshake.lock") {
+            seen += 1;
+            assert_eq!(fs::read(site.join(path)).ok(), fs::read(entry.path()).ok(), "{}", path.display());
+        }
+    }
+    assert!(seen > 10);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_disk_that_takes_no_more_is_told_and_the_bench_goes_on() {
+    // As a full disk does, this lets files be made and refuses to write them whole.
+    let shell = ["sh", "-c", "trap '' XFSZ; ulimit -f 512; exec \"$0\" \"$@\""];
+    let bench = start_under(Some(&shell), 0);
+    let mut events = bench.listen();
+    let large = "Many words, and then as many again.\n\n".repeat(20_000);
+    write(&bench.journal, "builds/lantern/day.md", &log(&large));
+    bench.said("larger than the system allows");
+    events.tell("larger than the system allows");
+    let page = fs::read_to_string(bench.journal.join("site/builds/lantern/day.html")).unwrap();
+    assert!(page.contains("The first words."), "the site is the last whole one");
+    // Back to what it was, which is what stands: and on to something else.
+    write(&bench.journal, "builds/lantern/day.md", &log("The first words."));
+    bench.shows(&mut events, "/builds/lantern/day.html", "The first words.");
+    write(&bench.journal, "builds/lantern/day.md", &log("Few words."));
+    bench.shows(&mut events, "/builds/lantern/day.html", "Few words.");
+    bench.said("changed");
+    is_as_published_afresh(&bench);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn where_the_system_gives_no_notices_it_looks_by_itself() {
+    let shell =
+        ["unshare", "-Ur", "sh", "-c", "echo 3 > /proc/sys/user/max_inotify_watches && exec \"$0\" \"$@\""];
+    // Only a namespace of one's own can be kept so short, and not every system gives one.
+    let gives = Command::new(shell[0]).args(&shell[1..5]).arg("true").stderr(Stdio::null()).status();
+    if !gives.is_ok_and(|status| status.success()) {
+        return;
+    }
+    let bench = start_under(Some(&shell), 0);
+    let mut events = bench.listen();
+    write(&bench.journal, "builds/lantern/day.md", &log("Words that were looked for."));
+    bench.shows(&mut events, "/builds/lantern/day.html", "Words that were looked for.");
+    write(&bench.journal, "builds/tide/build.md", "---\ntitle: Tide\n---\nBlue.\n");
+    bench.shows(&mut events, "/builds/tide.html", "Blue.");
+    assert!(bench.said_before.iter().any(|line| line.contains("twice a second")), "{:?}", bench.said_before);
 }
 
 #[cfg(unix)]

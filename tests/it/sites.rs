@@ -10,10 +10,11 @@ use endshake::ledger::Ledger;
 use endshake::pages::addresses::Scope;
 use endshake::pages::album::{Album, Sizes};
 use endshake::pages::digest::Digests;
+use endshake::pages::render::SiteFile;
 use endshake::pages::theme::Theme;
 use endshake::pages::{Input, Kept, all};
 use endshake::problem::Problem;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use crate::markup;
 
@@ -61,7 +62,12 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
     let reports = reports.into_iter().map(|report| (report.slug.clone(), Arc::new(report))).collect();
     let album = Album::new(photos);
     let theme = Theme::new(look.theme, BTreeMap::new()).unwrap();
-    let pages = all(&Input {
+    let files = Mutex::new(BTreeMap::new());
+    let put = |file: SiteFile| {
+        files.lock().unwrap().insert(file.path, file.bytes);
+        Ok(())
+    };
+    let input = Input {
         journal: &journal,
         ledger: &ledger,
         bands: &bands,
@@ -72,15 +78,15 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
         scope: Scope { only: None, private: look.private },
         kept: &Kept::default(),
         stands: &|_| false,
-    })
-    .unwrap();
+    };
+    let pages = all(&input, &put).unwrap();
     problems.extend(pages.problems);
     let text = [".html", ".xml", ".js", ".svg", ".css"];
-    let files = pages
-        .files
+    let files = files.into_inner().unwrap();
+    let files = files
         .into_iter()
-        .filter(|file| text.iter().any(|end| file.path.ends_with(end)))
-        .map(|file| (file.path, String::from_utf8(file.bytes).unwrap()))
+        .filter(|(path, _)| text.iter().any(|end| path.ends_with(end)))
+        .map(|(path, bytes)| (path, String::from_utf8(bytes).unwrap()))
         .collect();
     Made { journal, files, problems }
 }
