@@ -163,6 +163,8 @@ impl Scan<'_> {
             }
             figure
         };
+        // Before it is turned into one round, beyond which nothing could be seen of it.
+        check_size(self.text, degrees.abs(), &Spread::None, self.quantity)?;
         let mut factor = Some(1.0);
         let spread = self.tolerance(&mut factor)?;
         Ok((clock::wrap(degrees), spread))

@@ -214,7 +214,6 @@ fn words() -> impl Strategy<Value = String> {
         "a\u{85}b",
         "a\u{2028}b",
         "\u{feff}a",
-        "a\u{7f}",
         "a\tb",
         "日時計",
         "---",
@@ -283,6 +282,13 @@ proptest! {
         prop_assert_eq!(&again.yaml, &answer.yaml);
         prop_assert_eq!(write(&with_parts(&again.yaml)).unwrap(), second);
     }
+}
+
+#[test]
+fn controls_are_told_and_not_taken_over() {
+    let answer = taken("id,kind,name\nodd,dial,a\u{7f}\n");
+    let fault = answer.rows[0].faults.join("; ");
+    assert!(fault.contains("has the invisible character U+007F in it: write it without"), "{fault}");
 }
 
 #[test]

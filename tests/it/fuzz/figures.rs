@@ -98,6 +98,8 @@ fn sizes() {
         "21600",
         "-0.2..0.8",
         "0.10 ±0.02 mm stated",
+        // Found here once: turned into one round it was no number.
+        "9999999999999999992135 deg ±0.5",
     ];
     let attempt = |input: &[u8]| {
         let text = String::from_utf8_lossy(input);

@@ -65,6 +65,8 @@ fn csv() {
         b"Name,Kind,Diameter\nRound case,case,36.0\n".to_vec(),
         b"\xef\xbb\xbfName;Kind;Diameter\r\nRound case;case;36.0\r\n".to_vec(),
         b"id\tkind\nx\tdial\n".to_vec(),
+        // Found here once: a heading that is not ASCII ended the program.
+        "id,kind,Größe,from\u{202e}.bought\nx,dial,1,2\n".as_bytes().to_vec(),
     ]);
     let attempt = |input: &[u8]| {
         let text = String::from_utf8_lossy(input);

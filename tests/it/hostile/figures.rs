@@ -43,6 +43,17 @@ pub(super) fn rows() -> Vec<Row> {
         bad("a decimal comma", "\"28,5\"", "has a decimal comma: write `28.5`"),
         bad("figures of another script", "٢٨", "is not a length"),
         Row::bad(
+            "an angle beyond all rounds",
+            |j| {
+                write(
+                    j,
+                    "parts/odd.yaml",
+                    "odd-dial:\n  kind: dial\n  crown_at: 9999999999999999999999999 deg\n",
+                );
+            },
+            &["parts/odd.yaml:3:13: error: `crown_at`: ", "is beyond 720 deg"],
+        ),
+        Row::bad(
             "a count of parts that is none",
             |j| write(j, "parts/odd.yaml", "odd-dial:\n  kind: dial\n  count: -3\n"),
             &["parts/odd.yaml:3:10: error: `count`"],
