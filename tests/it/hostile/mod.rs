@@ -246,8 +246,9 @@ fn every() -> Vec<Row> {
 fn table() {
     let peak = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/bench/peak.py");
     println!("| input | status | answer | peak memory, MB |\n| --- | --- | --- | --- |");
-    for row in every() {
-        let answer = hold(&row);
+    let rows = every();
+    for row in &rows {
+        let answer = hold(row);
         let dir = tempfile::tempdir().unwrap();
         let journal = dir.path().join("journal");
         good(&journal);

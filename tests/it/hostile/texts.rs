@@ -151,7 +151,7 @@ pub(super) fn rows() -> Vec<Row> {
         Row::bad(
             "900,000 headings without a word in Markdown",
             story("#\n".repeat(900_000)),
-            &["builds/bad/build.md:5:1: error: MB of a page, and at most 4 are shown: split it"],
+            &["builds/bad/build.md:5:1: error: this text makes 27 MB of a page, and at most 4 are shown: split it"],
         ),
         Row::told(
             "100,000 references in Markdown",

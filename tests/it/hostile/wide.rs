@@ -46,12 +46,12 @@ pub(super) fn rows() -> Vec<Row> {
             &["parts/wide.yaml:"],
         ),
         Row::bad(
-            "20,000 parts, and 20,000 names that nobody knows",
+            "4,000 parts, and 20,000 names that nobody knows",
             |j| {
                 write(
                     j,
                     "parts/wide.yaml",
-                    many(20_000, |n| format!("strap-number-{n}: {{ kind: strap }}\n")),
+                    many(4_000, |n| format!("strap-number-{n}: {{ kind: strap }}\n")),
                 );
                 entry(j, log(&format!("had: [{}]\n", many(20_000, |n| format!("strop-nimber-{n}, ")))));
             },
@@ -70,20 +70,20 @@ pub(super) fn rows() -> Vec<Row> {
             },
             &["parts/wide.yaml:", "there is no donor"],
         ),
-        Row::fine("10,000 parts, each like the next", |j| {
+        Row::fine("4,000 parts, each like the next", |j| {
             let mut text =
-                many(10_000, |n| format!("strap-{n:06}: {{ kind: strap, like: strap-{:06} }}\n", n + 1));
-            let _ = writeln!(text, "strap-010000: {{ kind: strap, width: 20 }}");
+                many(4_000, |n| format!("strap-{n:06}: {{ kind: strap, like: strap-{:06} }}\n", n + 1));
+            let _ = writeln!(text, "strap-004000: {{ kind: strap, width: 20 }}");
             write(j, "parts/wide.yaml", text);
         }),
         Row::bad(
-            "10,000 parts like each other in a circle",
+            "4,000 parts like each other in a circle",
             |j| {
                 write(
                     j,
                     "parts/wide.yaml",
-                    many(10_000, |n| {
-                        format!("strap-{n:06}: {{ kind: strap, like: strap-{:06} }}\n", (n + 1) % 10_000)
+                    many(4_000, |n| {
+                        format!("strap-{n:06}: {{ kind: strap, like: strap-{:06} }}\n", (n + 1) % 4_000)
                     }),
                 );
             },
@@ -107,9 +107,9 @@ pub(super) fn rows() -> Vec<Row> {
             },
             &["parts/wide.yaml:", "by `like` more than 300000 fields are taken over"],
         ),
-        Row::fine("10,000 splits, each of the one before, the last first", |j| {
+        Row::fine("4,000 splits, each of the one before, the last first", |j| {
             write(j, "parts/wide.yaml", "lot-0: { kind: strap, count: 5, width: 20 }\n");
-            let splits = (0..10_000).rev();
+            let splits = (0..4_000).rev();
             let splits: String =
                 splits.map(|n| format!("  - {{ part: lot-{n}, how: other, as: lot-{} }}\n", n + 1)).collect();
             entry(j, log(&format!("altered:\n{splits}")));
@@ -171,9 +171,9 @@ fn feet_and_holes(journal: &std::path::Path, feet: usize, holes: usize) {
 
 fn rest() -> Vec<Row> {
     vec![
-        Row::fine("3,000 entries of a build", |j| {
+        Row::fine("1,500 entries of a build", |j| {
             entry(j, log(""));
-            for n in 0..3_000 {
+            for n in 0..1_500 {
                 write(j, &format!("builds/bad/d{n}.md"), log("minutes: 5\n"));
             }
         }),
