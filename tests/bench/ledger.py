@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Shows how reading, replay and audit grow with a journal: time by stage and memory at several sizes.
+"""Shows how reading, replay and audit grow with a journal: work by stage and memory at several sizes.
 
 Usage: ledger.py [FOLDER] [--parts 20000] [--entries 50000] [--runs 3]
 
@@ -75,9 +75,9 @@ donor-{k}: {{ kind: watch, holds: [case, hands], {bought} }}
 
 
 def stages(bench, place, runs):
-    """Milliseconds by stage, and the most memory in MB, of runs of their own process."""
+    """Milliseconds of all processors by stage, and the most memory in MB, of runs of their own process."""
     done = subprocess.run([sys.executable, ROOT / "tests/bench/peak.py", bench, place, str(runs)], capture_output=True, text=True, check=True)
-    times = {name: float(ms) for ms, name in re.findall(r"^ *([\d.]+) ms  (.+)$", done.stdout, re.M)}
+    times = {name: float(ms) for ms, name in re.findall(r"^ *[\d.]+ ms +([\d.]+) ms of processors  (.+)$", done.stdout, re.M)}
     return times, int(re.search(r"peak-kb (\d+)", done.stderr).group(1)) / 1024
 
 

@@ -2,7 +2,7 @@
 //! the same YAML into values with their places.
 //!
 //! Usage: stages JOURNAL [RUNS]; prints a line a stage: the median of the runs, in milliseconds of
-//! the wall, and at the end `fit` against the bare parser, each run paired with its own.
+//! the wall and of all processors (counted in hundredths of a second), and at the end `fit` against the bare parser, each run paired with its own.
 
 #![allow(clippy::print_stdout, reason = "what it prints is its result")]
 #![allow(clippy::disallowed_methods, reason = "it measures time")]
@@ -26,10 +26,10 @@ fn main() -> anyhow::Result<()> {
         anyhow::bail!("usage: stages JOURNAL [RUNS]");
     };
     let runs: usize = arguments.next().map_or(Ok(5), |runs| runs.parse())?;
-    let mut stages: Vec<(&str, Vec<Duration>)> = Vec::new();
+    let mut stages: Vec<(&str, Vec<(Duration, Duration)>)> = Vec::new();
     let mut ratios = Vec::new();
     for _ in 0..runs {
-        let mut clock = Clock { last: Instant::now(), stages: &mut stages };
+        let mut clock = Clock { last: Instant::now(), worked: worked(), stages: &mut stages };
         let read = folder::read(&journal)?;
         clock.lap("read the folder");
         let texts: Vec<String> = read.texts.iter().map(|(path, text)| yaml_of(path, text)).collect();
@@ -52,9 +52,13 @@ fn main() -> anyhow::Result<()> {
         let fit = reading + replaying + checking + rest;
         ratios.push(fit.as_secs_f64() / parser.as_secs_f64());
     }
-    for (name, mut times) in stages {
-        times.sort();
-        println!("{:>9.1} ms  {name}", times[times.len() / 2].as_secs_f64() * 1e3);
+    for (name, times) in stages {
+        let median = |mut of: Vec<Duration>| {
+            of.sort();
+            of[of.len() / 2].as_secs_f64() * 1e3
+        };
+        let (wall, worked): (Vec<Duration>, Vec<Duration>) = times.into_iter().unzip();
+        println!("{:>9.1} ms {:>9.1} ms of processors  {name}", median(wall), median(worked));
     }
     ratios.sort_by(f64::total_cmp);
     println!("fit takes {:.2} times what the parser takes", ratios[ratios.len() / 2]);
@@ -63,19 +67,33 @@ fn main() -> anyhow::Result<()> {
 
 struct Clock<'a> {
     last: Instant,
-    stages: &'a mut Vec<(&'static str, Vec<Duration>)>,
+    worked: Duration,
+    /// By name: of the wall, of all processors.
+    stages: &'a mut Vec<(&'static str, Vec<(Duration, Duration)>)>,
 }
 
 impl Clock<'_> {
     fn lap(&mut self, name: &'static str) -> Duration {
         let took = self.last.elapsed();
+        let both = (took, worked().saturating_sub(self.worked));
         match self.stages.iter_mut().find(|(known, _)| *known == name) {
-            Some((_, times)) => times.push(took),
-            None => self.stages.push((name, vec![took])),
+            Some((_, times)) => times.push(both),
+            None => self.stages.push((name, vec![both])),
         }
-        self.last = Instant::now();
+        (self.last, self.worked) = (Instant::now(), worked());
         took
     }
+}
+
+/// What all threads of this process have worked so far, which a busy machine does not make longer;
+/// nothing where the system does not say it as Linux does.
+fn worked() -> Duration {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let fields = stat.rsplit(')').next().unwrap_or_default().split_whitespace();
+    // Own and the system's time, in ticks of a hundredth of a second.
+    Duration::from_millis(
+        10 * fields.skip(11).take(2).filter_map(|ticks| ticks.parse::<u64>().ok()).sum::<u64>(),
+    )
 }
 
 /// What of a file is YAML: all of it, or its front matter.
