@@ -719,6 +719,8 @@ impl<'a> Maker<'a> {
             sprite_html: draw::sprite(),
             style: theme("style.css"),
             icon: theme("icon.svg"),
+            faces: self.input.theme.faces().map(|face| way(path, face)).collect(),
+            faces_script: theme("scripts/faces.js"),
             scripts: scripts.filter(|script| !script.is_empty()).collect(),
             navigation: navigation.into_iter().flatten().collect(),
             search: way(path, &addresses.search),

@@ -187,7 +187,13 @@ pub(super) fn when_in_short(build: &Build) -> String {
     match (build.state, begun, build.ended.as_ref().map(|date| date.value)) {
         (State::TakenApart, _, Some(ended)) => words::month(ended),
         (State::OnTheBench, Some(begun), _) => format!("since {}", words::month(begun)),
-        (State::Finished, Some(begun), _) => format!("begun {}", words::month(begun)),
+        (State::Finished, Some(begun), ended) => {
+            let last = build.entries.last().map(|entry| entry.date.value).max(ended);
+            match last.map(words::month).filter(|last| *last != words::month(begun)) {
+                Some(last) => format!("{} to {last}", words::month(begun)),
+                None => words::month(begun),
+            }
+        }
         _ => String::new(),
     }
 }

@@ -341,12 +341,17 @@ pub(super) fn outside(band: Band) -> String {
 }
 
 /// How many decimals a finding's figures have: two for lengths; three for ratios and where the band is
-/// narrower than a tenth, as for a bore on its post.
+/// narrower than a tenth, as for a bore on its post; one for what no bench reads finer, angles, rates and
+/// beat errors.
 pub(super) fn decimals(finding: &Finding) -> usize {
     let narrow =
         |band: Band| band.low.zip(band.high).is_some_and(|(low, high)| 0.0 < high - low && high - low < 0.1);
     let advised = finding.advised.as_ref().is_some_and(|advised| narrow(advised.band));
-    if advised || finding.unit.is_empty() { 3 } else { 2 }
+    match finding.unit {
+        "deg" | "s/d" | "ms" => 1,
+        _ if advised || finding.unit.is_empty() => 3,
+        _ => 2,
+    }
 }
 
 fn rounded(value: f64, decimals: usize) -> String {

@@ -209,7 +209,11 @@ fn changes(source: &Source<'_>, build: &Build, entry: &Entry, page: &str) -> Vec
 fn altered(source: &Source<'_>, entry: &Entry, alteration: &Alteration, page: &str) -> Vec<Change> {
     let (name, href) = named(source, &alteration.part, page);
     let by = alteration.by.as_ref().map(|by| format!(", {by}")).unwrap_or_default();
-    let how = format!("{name}: {}{by}", alteration.how.value);
+    // The line's label says already that it was altered.
+    let how = match alteration.how.value.as_str() {
+        "other" => format!("{name}{by}"),
+        how => format!("{name}: {how}{by}"),
+    };
     let mut out =
         vec![Change { label: "altered".to_owned(), text: how, href: href.clone(), ..Change::default() }];
     let before = subject_id(source, &alteration.part).and_then(|id| source.before(&id, entry));

@@ -133,6 +133,11 @@ impl Theme {
         self.assets.get(name).map(|asset| asset.path.as_str())
     }
 
+    /// The published paths of the theme's type faces.
+    pub fn faces(&self) -> impl Iterator<Item = &str> {
+        self.assets.iter().filter(|(name, _)| name.ends_with(".woff2")).map(|(_, asset)| asset.path.as_str())
+    }
+
     /// All files that the pages refer to.
     pub fn assets(&self) -> impl Iterator<Item = &Asset> {
         self.assets.values()

@@ -56,6 +56,11 @@ pub struct Frame {
     pub style: String,
     /// The address of the small picture that browsers put beside the title.
     pub icon: String,
+    /// Addresses of the theme's type faces, every `.woff2` of it.
+    pub faces: Vec<String>,
+    /// The address of the script that fetches the faces before the first line is set; empty where the theme
+    /// has none.
+    pub faces_script: String,
     /// Addresses of the scripts that this page uses; classic ones, loaded with `defer`.
     pub scripts: Vec<String>,
     /// The main navigation.
