@@ -215,7 +215,7 @@ impl Asked {
     }
 
     /// Asks about each hand of the watch, one by one. Nothing is carried from hand to hand: what is
-    /// said of one must not depend on which others there are.
+    /// said of one rests on what the watch is asked for it alone.
     pub fn each_hand(&mut self, watch: &Watch<'_>, of: &[Slot], ask: impl Fn(&mut Asked, Slot)) {
         self.by_hand = true;
         for hand in of.iter().copied() {

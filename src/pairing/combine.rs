@@ -158,7 +158,9 @@ pub fn combine(
     let must: Vec<usize> = (0..spares.len())
         .filter(|at| wish.allowed.with.iter().any(|(id, _)| id == spares[*at].id()))
         .collect();
+    let order = (0..probes.probes.len()).collect();
     let mut search = search::Search {
+        order,
         probes: &mut probes,
         tables: &tables,
         must: &must,

@@ -22,6 +22,31 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     if !watch.has(Slot::Movement) {
         return;
     }
+    asked.each_hand(watch, &Slot::HANDS, |asked, upper| {
+        for lower in next_below(watch, upper) {
+            let about = format!("{} over {}", upper.name(), lower.name());
+            let title = format!("{} over {}", upper.words(), lower.words());
+            asked.measure(about.clone(), watch.underside(upper) - watch.top(lower)).titled(title.clone());
+            if off_centre(watch, upper) || off_centre(watch, lower) {
+                continue;
+            }
+            if let Some(end) = watch.pipe_end(upper) {
+                let post = format!("movement.posts.{}.top", lower.name());
+                let below = match watch.knows(&post) {
+                    true => watch.top(lower).max(watch.dim(post)),
+                    false => watch.top(lower),
+                };
+                asked
+                    .measure(format!("{about}, pipe"), end - below)
+                    .titled(format!("{title}, pipe"))
+                    .within("pipe");
+            }
+        }
+    });
+}
+
+/// The hands that a hand passes over with no other between, the highest first.
+fn next_below(watch: &Watch<'_>, upper: Slot) -> Vec<Slot> {
     // Heights put them in order; where one is not known, the usual order of the posts decides.
     let heights: Option<Vec<(f64, Slot)>> =
         watch.hands().into_iter().map(|hand| Some((height(watch, hand)?, hand))).collect();
@@ -32,33 +57,15 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
         }
         None => watch.hands(),
     };
-    let pairs = (0..stack.len()).flat_map(|over| (0..over).rev().map(move |under| (under, over)));
-    for (under, over) in pairs {
-        let (lower, upper) = (&stack[under], &stack[over]);
+    let below = stack.iter().take_while(|hand| **hand != upper).count();
+    let under = (0..below).rev().filter(|under| {
+        let lower = stack[*under];
         // Next to each other is a pair with no hand between that both can meet: one off the centre
         // may pass beside its neighbour.
-        let between = |hand: &Slot| can_meet(watch, *upper, *hand) && can_meet(watch, *hand, *lower);
-        if !can_meet(watch, *upper, *lower) || stack[under + 1..over].iter().any(between) {
-            continue;
-        }
-        let about = format!("{} over {}", upper.name(), lower.name());
-        let title = format!("{} over {}", upper.words(), lower.words());
-        asked.measure(about.clone(), watch.underside(*upper) - watch.top(*lower)).titled(title.clone());
-        if off_centre(watch, *upper) || off_centre(watch, *lower) {
-            continue;
-        }
-        if let Some(end) = watch.pipe_end(*upper) {
-            let post = format!("movement.posts.{}.top", lower.name());
-            let below = match watch.knows(&post) {
-                true => watch.top(*lower).max(watch.dim(post)),
-                false => watch.top(*lower),
-            };
-            asked
-                .measure(format!("{about}, pipe"), end - below)
-                .titled(format!("{title}, pipe"))
-                .within("pipe");
-        }
-    }
+        let between = |hand: &Slot| can_meet(watch, upper, *hand) && can_meet(watch, *hand, lower);
+        can_meet(watch, upper, lower) && !stack[under + 1..below].iter().any(between)
+    });
+    under.map(|under| stack[under]).collect()
 }
 
 fn height(watch: &Watch<'_>, hand: Slot) -> Option<f64> {

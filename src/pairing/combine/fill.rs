@@ -4,11 +4,12 @@
 //! better than what was found: the ranges of all that is not chosen yet say what it could become.
 
 use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::fit::nominal::{Ease, Grade};
 
 use super::probe::{UNDECIDED, bits};
-use super::search::{Mode, Search};
+use super::search::{Mode, Search, Standard};
 
 /// A whole combination.
 #[derive(Clone, Debug)]
@@ -31,8 +32,8 @@ type Worth = (usize, usize, Reverse<Ease>);
 
 /// What a branch is searched for.
 enum Goal {
-    /// The best worth there is.
-    Best(Option<Worth>),
+    /// Any worth better than one that is known.
+    Better(Option<Worth>, Option<Worth>),
     /// The first in the order of ids that is worth so much.
     First(Worth, Option<Filled>),
     /// All there are.
@@ -41,18 +42,56 @@ enum Goal {
 
 /// The slots to fill and what can fill them.
 struct Plan {
+    standard: Standard,
     /// The slots, in order.
     slots: Vec<usize>,
-    /// What is left for each, with its grade beside case, dial and movement, by worth for a search for
-    /// the best, else by id.
-    candidates: Vec<Vec<(u16, Grade)>>,
-    /// From each slot on: the fewest alterations, the fewest slots left open, the most ease.
-    rest: Vec<(usize, usize, Ease)>,
+    /// What is left for each, by worth for a search for something better, else by id.
+    candidates: Vec<Vec<Candidate>>,
+    /// From each slot on, the least that a branch comes to yet.
+    rest: Vec<Spent>,
     /// For each slot: the questions that it settles, and those that it leaves to later slots.
     settled: Vec<Vec<usize>>,
     left: Vec<Vec<usize>>,
     /// The candidates by slot, as bounds want them.
     open: Vec<Vec<u16>>,
+}
+
+/// A choice of a slot, with what it comes to beside case, dial and movement.
+#[derive(Clone, Copy)]
+struct Candidate {
+    choice: u16,
+    grade: Grade,
+    /// Its alterations, and whether it leaves the slot open for a part that is to be found.
+    steps: usize,
+    missed: usize,
+}
+
+/// What a branch has come to: its alterations, the slots it leaves open, its grade.
+#[derive(Clone, Copy)]
+struct Spent {
+    steps: usize,
+    missed: usize,
+    grade: Grade,
+}
+
+impl Spent {
+    const NOTHING: Spent = Spent { steps: 0, missed: 0, grade: Grade::BEST };
+
+    fn and(self, other: Spent) -> Spent {
+        Spent {
+            steps: self.steps + other.steps,
+            missed: self.missed + other.missed,
+            grade: self.grade.and(other.grade),
+        }
+    }
+
+    fn with(self, candidate: Candidate) -> Spent {
+        self.and(Spent { steps: candidate.steps, missed: candidate.missed, grade: candidate.grade })
+    }
+
+    fn worth(self) -> Worth {
+        (self.steps, self.missed, Reverse(self.grade.ease()))
+    }
 }
 
 impl Filled {
@@ -67,18 +106,55 @@ impl Filled {
 }
 
 impl Search<'_, '_> {
-    /// The best filling; `None` where there is none.
-    pub(super) fn fill(&mut self, three: [u16; 3], mode: Mode) -> Option<Filled> {
+    /// The best filling; `None` where there is none that comes up to the standard. Where one comes up to
+    /// it, a better one is told though it falls short: with fewer alterations or slots left open.
+    pub(super) fn fill(&mut self, three: [u16; 3], standard: Standard) -> Option<Filled> {
+        let fewest = (self.steps(three), 0);
+        let mut worth = self.better(three, standard, None)?;
+        // Fewer alterations and open slots come before more ease.
+        let wide = standard.mode.at_all();
+        while (worth.0, worth.1) > fewest {
+            let Some(fewer) = self.better(three, wide, Some((worth.0, worth.1, Reverse(Ease::MOST)))) else {
+                break;
+            };
+            worth = fewer;
+        }
+        // With a higher standard more falls out before anything is tried.
+        while worth.2.0 < Ease::MOST {
+            let higher = Standard { ease: Ease(worth.2.0.0 + 1), ..standard };
+            let Some(better) = self.better(three, higher, Some(worth)) else { break };
+            worth = better;
+        }
+        let Reverse(ease) = worth.2;
+        self.first(three, Standard { ease, ..standard }, worth)
+    }
+
+    /// Whether there is a filling with everything known.
+    pub(super) fn goes(&mut self, three: [u16; 3]) -> bool {
+        self.better(three, Mode::Measured.at_all(), None).is_some()
+    }
+
+    /// The worth of a filling that is better than one that is known.
+    fn better(&mut self, three: [u16; 3], standard: Standard, known: Option<Worth>) -> Option<Worth> {
         let mut chosen = self.with_three(three);
-        let base = self.settled_by_three(&chosen);
-        let mut plan = self.plan(&chosen, mode)?;
-        let mut goal = Goal::Best(None);
-        plan.by_worth(self);
-        self.descend(&plan, 0, &mut chosen, base, mode, &mut goal);
-        let Goal::Best(Some(worth)) = goal else { return None };
+        let base = self.settled_by_three(&chosen, standard)?;
+        let mut plan = self.plan(&chosen, standard)?;
+        plan.by_worth();
+        let mut goal = Goal::Better(known, None);
+        self.descend(&plan, 0, &mut chosen, base, &mut goal);
+        match goal {
+            Goal::Better(_, found) => found,
+            _ => None,
+        }
+    }
+
+    /// The first filling in the order of ids that is worth so much.
+    fn first(&mut self, three: [u16; 3], standard: Standard, worth: Worth) -> Option<Filled> {
+        let mut chosen = self.with_three(three);
+        let base = self.settled_by_three(&chosen, standard)?;
+        let plan = self.plan(&chosen, standard)?;
         let mut goal = Goal::First(worth, None);
-        plan.by_id();
-        self.descend(&plan, 0, &mut chosen, base, mode, &mut goal);
+        self.descend(&plan, 0, &mut chosen, base, &mut goal);
         match goal {
             Goal::First(_, first) => first,
             _ => None,
@@ -88,37 +164,49 @@ impl Search<'_, '_> {
     /// Every filling.
     pub(super) fn all(&mut self, three: [u16; 3], mode: Mode) -> Vec<Filled> {
         let mut chosen = self.with_three(three);
-        let base = self.settled_by_three(&chosen);
-        let Some(plan) = self.plan(&chosen, mode) else { return Vec::new() };
+        let standard = mode.at_all();
+        let Some(base) = self.settled_by_three(&chosen, standard) else { return Vec::new() };
+        let Some(plan) = self.plan(&chosen, standard) else { return Vec::new() };
         let mut goal = Goal::Every(Vec::new());
-        self.descend(&plan, 0, &mut chosen, base, mode, &mut goal);
+        self.descend(&plan, 0, &mut chosen, base, &mut goal);
         match goal {
             Goal::Every(found) => found,
             _ => Vec::new(),
         }
     }
 
-    /// The grade of all questions that are settled by what is chosen.
-    fn settled_by_three(&mut self, chosen: &[u16]) -> Grade {
-        let mut grade = Grade::BEST;
+    /// What case, dial and movement come to by themselves; `None` where that falls short.
+    fn settled_by_three(&mut self, chosen: &[u16], standard: Standard) -> Option<Spent> {
+        let mut spent = Spent::NOTHING;
+        for (slot, at) in chosen.iter().enumerate().filter(|(_, at)| **at != UNDECIDED) {
+            spent = spent.with(self.candidate(slot, *at, Grade::BEST));
+        }
         for at in 0..self.probes.probes.len() {
-            if grade == Grade::Fouls {
-                break;
-            }
-            let scope = bits(self.probes.probes[at].scope);
-            if scope.into_iter().all(|slot| chosen[slot] != UNDECIDED) {
-                grade = grade.and(self.probes.grade(at, chosen).unwrap_or(Grade::BEST));
+            let mut scope = bits(self.probes.probes[at].scope);
+            if scope.all(|slot| chosen[slot] != UNDECIDED) {
+                spent.grade = spent.grade.and(self.probes.grade(at, chosen).unwrap_or(Grade::BEST));
+                if !standard.passes(spent.grade) {
+                    return None;
+                }
             }
         }
-        grade
+        Some(spent)
     }
 
-    fn plan(&mut self, chosen: &[u16], mode: Mode) -> Option<Plan> {
-        let open = self.domains(chosen, mode)?;
+    fn candidate(&self, slot: usize, choice: u16, grade: Grade) -> Candidate {
+        let bin = self.probes.bin;
+        let own = &bin.choices[slot][usize::from(choice)];
+        let missed = usize::from(own.part.is_none() && bin.is_missed(slot));
+        Candidate { choice, grade, steps: own.steps.len(), missed }
+    }
+
+    fn plan(&mut self, chosen: &[u16], standard: Standard) -> Option<Plan> {
+        let open = self.domains(chosen, standard)?;
         let slots: Vec<usize> = (0..chosen.len()).filter(|slot| chosen[*slot] == UNDECIDED).collect();
         let undecided = slots.iter().fold(0_u32, |set, slot| set | 1 << slot);
         let scopes: Vec<u32> = self.probes.probes.iter().map(|probe| probe.scope & undecided).collect();
         let mut plan = Plan {
+            standard,
             candidates: Vec::new(),
             rest: Vec::new(),
             settled: vec![Vec::new(); slots.len()],
@@ -134,20 +222,19 @@ impl Search<'_, '_> {
                 trial[slot] = *choice;
                 let mut grade = Grade::BEST;
                 for at in &alone {
-                    if !mode.passes(grade) {
+                    if !standard.passes(grade) {
                         break;
                     }
                     grade = grade.and(self.probes.grade(*at, &trial).unwrap_or(Grade::BEST));
                 }
-                if mode.passes(grade) {
-                    candidates.push((*choice, grade));
+                if standard.passes(grade) {
+                    candidates.push(self.candidate(slot, *choice, grade));
                 }
             }
             trial[slot] = UNDECIDED;
             if candidates.is_empty() {
                 return None;
             }
-            plan.open[slot] = candidates.iter().map(|(choice, _)| *choice).collect();
             plan.candidates.push(candidates);
             for (at, scope) in scopes.iter().enumerate() {
                 if scope & 1 << slot != 0 && bits(*scope).count() > 1 {
@@ -156,8 +243,62 @@ impl Search<'_, '_> {
                 }
             }
         }
-        plan.look_ahead(self);
+        if !self.pair_off(&mut plan, &scopes, &mut trial) {
+            return None;
+        }
+        plan.look_ahead();
         Some(plan)
+    }
+
+    /// Leaves out of each slot what goes with nothing in some other slot, until nothing more falls out;
+    /// `false` where a slot has nothing left.
+    fn pair_off(&mut self, plan: &mut Plan, scopes: &[u32], trial: &mut [u16]) -> bool {
+        plan.open_again();
+        // The questions about each two slots, with whether they look at no third.
+        let mut pairs: BTreeMap<(usize, usize), Vec<(usize, bool)>> = BTreeMap::new();
+        for (at, scope) in scopes.iter().enumerate() {
+            let depths: Vec<usize> =
+                bits(*scope).filter_map(|slot| plan.slots.iter().position(|own| *own == slot)).collect();
+            for one in &depths {
+                for other in depths.iter().filter(|other| *other != one) {
+                    pairs.entry((*one, *other)).or_default().push((at, depths.len() == 2));
+                }
+            }
+        }
+        pairs.values_mut().for_each(|about| about.sort_by_key(|(_, alone)| Reverse(*alone)));
+        let mut waiting: BTreeSet<(usize, usize)> = pairs.keys().copied().collect();
+        while let Some((one, other)) = waiting.pop_first() {
+            let about = &pairs[&(one, other)];
+            let (slot, with) = (plan.slots[one], plan.slots[other]);
+            let mut own = std::mem::take(&mut plan.candidates[one]);
+            let before = own.len();
+            own.retain(|candidate| {
+                trial[slot] = candidate.choice;
+                let goes = plan.candidates[other].iter().any(|partner| {
+                    trial[with] = partner.choice;
+                    let mut grade = candidate.grade.and(partner.grade);
+                    about.iter().all(|(at, alone)| {
+                        grade = grade.and(match alone {
+                            true => self.probes.grade(*at, trial).unwrap_or(Grade::BEST),
+                            false => self.probes.bound(*at, trial, &plan.open),
+                        });
+                        plan.standard.passes(grade)
+                    })
+                });
+                trial[with] = UNDECIDED;
+                goes
+            });
+            trial[slot] = UNDECIDED;
+            if own.is_empty() {
+                return false;
+            }
+            if own.len() < before {
+                waiting.extend(pairs.keys().filter(|(_, with)| *with == one));
+            }
+            plan.candidates[one] = own;
+        }
+        plan.open_again();
+        true
     }
 
     /// Fills the slots from `depth` on; `true` where the search is at its end.
@@ -166,77 +307,43 @@ impl Search<'_, '_> {
         plan: &Plan,
         depth: usize,
         chosen: &mut Vec<u16>,
-        so_far: Grade,
-        mode: Mode,
+        spent: Spent,
         goal: &mut Goal,
     ) -> bool {
         if self.stopped() {
             return true;
         }
-        if !mode.passes(so_far) || !self.promises(plan, depth, chosen, so_far, goal) {
-            return false;
-        }
         if depth == plan.slots.len() {
-            return self.arrive(chosen, mode, goal);
+            return self.arrive(chosen, plan.standard, goal);
         }
         let slot = plan.slots[depth];
-        for (choice, own) in &plan.candidates[depth] {
-            if !self.is_left(slot, *choice, chosen) {
+        for candidate in &plan.candidates[depth] {
+            let mut spent = spent.with(*candidate);
+            let promises = |spent, goal: &Goal| plan.promises(depth + 1, spent, goal);
+            if !promises(spent, goal) || !self.is_left(slot, candidate.choice, chosen) {
                 continue;
             }
-            chosen[slot] = *choice;
-            let mut grade = so_far.and(*own);
+            chosen[slot] = candidate.choice;
             for at in &plan.settled[depth] {
-                if !mode.passes(grade) {
+                spent.grade = spent.grade.and(self.probes.grade(*at, chosen).unwrap_or(Grade::BEST));
+                if !promises(spent, goal) {
                     break;
                 }
-                grade = grade.and(self.probes.grade(*at, chosen).unwrap_or(Grade::BEST));
             }
-            let mut could = grade;
-            if !matches!(goal, Goal::Every(_)) || !plan.left[depth].is_empty() {
-                for at in &plan.left[depth] {
-                    if !mode.passes(could) {
-                        break;
-                    }
-                    could = could.and(self.probes.bound(*at, chosen, &plan.open));
+            let mut could = spent;
+            for at in &plan.left[depth] {
+                if !promises(could, goal) {
+                    break;
                 }
+                could.grade = could.grade.and(self.probes.bound(*at, chosen, &plan.open));
             }
-            let going = mode.passes(could) && self.promises(plan, depth + 1, chosen, could, goal);
-            if going && self.descend(plan, depth + 1, chosen, grade, mode, goal) {
-                chosen[slot] = UNDECIDED;
+            let ended = promises(could, goal) && self.descend(plan, depth + 1, chosen, spent, goal);
+            chosen[slot] = UNDECIDED;
+            if ended {
                 return true;
             }
-            chosen[slot] = UNDECIDED;
         }
         false
-    }
-
-    /// Whether a branch could still become what is looked for.
-    fn promises(&self, plan: &Plan, depth: usize, chosen: &[u16], so_far: Grade, goal: &Goal) -> bool {
-        let wanted = match goal {
-            Goal::Best(Some(best)) => best,
-            Goal::First(worth, _) => worth,
-            Goal::Best(None) | Goal::Every(_) => return true,
-        };
-        let (alterations, missed, ease) = plan.rest[depth];
-        let (altered, open) = self.spent(chosen);
-        let could: Worth = (altered + alterations, open + missed, Reverse(ease.min(so_far.ease())));
-        match goal {
-            Goal::Best(_) => could < *wanted,
-            _ => could <= *wanted,
-        }
-    }
-
-    /// The alterations of what is chosen, and the slots left open that leave something to be found.
-    fn spent(&self, chosen: &[u16]) -> (usize, usize) {
-        let bin = self.probes.bin;
-        let (mut altered, mut open) = (0, 0);
-        for (slot, at) in chosen.iter().enumerate().filter(|(_, at)| **at != UNDECIDED) {
-            let choice = &bin.choices[slot][usize::from(*at)];
-            altered += choice.steps.len();
-            open += usize::from(choice.part.is_none() && bin.is_missed(slot));
-        }
-        (altered, open)
     }
 
     /// Whether a piece of the spare is left that a choice takes.
@@ -255,7 +362,7 @@ impl Search<'_, '_> {
 
     /// Asks everything once more of a whole combination, so that no question is left out whatever the
     /// plan took it to look at.
-    fn arrive(&mut self, chosen: &[u16], mode: Mode, goal: &mut Goal) -> bool {
+    fn arrive(&mut self, chosen: &[u16], standard: Standard, goal: &mut Goal) -> bool {
         let bin = self.probes.bin;
         let here = |spare: usize| {
             chosen.iter().enumerate().any(|(slot, at)| bin.choices[slot][usize::from(*at)].spare == spare)
@@ -263,22 +370,26 @@ impl Search<'_, '_> {
         if !self.must.iter().all(|spare| here(*spare)) {
             return false;
         }
-        let mut grade = Grade::BEST;
+        let mut spent = Spent::NOTHING;
+        for (slot, at) in chosen.iter().enumerate() {
+            spent = spent.with(self.candidate(slot, *at, Grade::BEST));
+        }
         for at in 0..self.probes.probes.len() {
-            grade = grade.and(self.probes.grade(at, chosen).unwrap_or(Grade::Fouls));
-            if !mode.passes(grade) {
+            spent.grade = spent.grade.and(self.probes.grade(at, chosen).unwrap_or(Grade::Fouls));
+            if !standard.passes(spent.grade) {
                 return false;
             }
         }
-        let (alterations, missed) = self.spent(chosen);
+        let Spent { steps: alterations, missed, grade } = spent;
         let filled = Filled { chosen: chosen.to_vec(), grade, ease: grade.ease(), alterations, missed };
         let worth = filled.worth();
         match goal {
-            Goal::Best(best) => {
-                if best.as_ref().is_none_or(|best| worth < *best) {
-                    *best = Some(worth);
+            Goal::Better(known, found) => {
+                let better = known.is_none_or(|known| worth < known);
+                if better {
+                    *found = Some(worth);
                 }
-                false
+                better
             }
             Goal::First(wanted, first) => {
                 let reached = worth <= *wanted;
@@ -296,35 +407,43 @@ impl Search<'_, '_> {
 }
 
 impl Plan {
-    fn look_ahead(&mut self, search: &Search<'_, '_>) {
-        let bin = search.probes.bin;
-        let mut rest = vec![(0, 0, Ease::MOST)];
-        for (slot, candidates) in self.slots.iter().zip(&self.candidates).rev() {
-            let (alterations, missed, ease) = rest[rest.len() - 1];
-            let choice = |at: &u16| &bin.choices[*slot][usize::from(*at)];
-            let steps = candidates.iter().map(|(at, _)| choice(at).steps.len()).min().unwrap_or(0);
-            let open = candidates.iter().all(|(at, _)| choice(at).part.is_none()) && bin.is_missed(*slot);
-            let most = candidates.iter().map(|(_, grade)| grade.ease()).max().unwrap_or(Ease::MOST);
-            rest.push((alterations + steps, missed + usize::from(open), ease.min(most)));
+    /// Takes the open choices from the candidates.
+    fn open_again(&mut self) {
+        for (slot, candidates) in self.slots.iter().zip(&self.candidates) {
+            self.open[*slot] = candidates.iter().map(|candidate| candidate.choice).collect();
+        }
+    }
+
+    fn look_ahead(&mut self) {
+        let mut rest = vec![Spent::NOTHING];
+        for candidates in self.candidates.iter().rev() {
+            let least = |count: fn(&Candidate) -> usize| candidates.iter().map(count).min().unwrap_or(0);
+            let steps = least(|candidate| candidate.steps);
+            let missed = least(|candidate| candidate.missed);
+            let ease = candidates.iter().map(|candidate| candidate.grade.ease()).max().unwrap_or(Ease::MOST);
+            rest.push(rest[rest.len() - 1].and(Spent { steps, missed, grade: Grade::Goes(ease) }));
         }
         rest.reverse();
         self.rest = rest;
     }
 
-    /// The most promising first.
-    fn by_worth(&mut self, search: &Search<'_, '_>) {
-        let bin = search.probes.bin;
-        for (slot, candidates) in self.slots.iter().zip(&mut self.candidates) {
-            candidates.sort_by_key(|(at, grade)| {
-                let choice = &bin.choices[*slot][usize::from(*at)];
-                let missed = choice.part.is_none() && bin.is_missed(*slot);
-                (choice.steps.len(), missed, Reverse(grade.ease()), *at)
-            });
+    /// Whether a branch that has filled the slots before `depth` could still become what is looked for.
+    fn promises(&self, depth: usize, spent: Spent, goal: &Goal) -> bool {
+        if !self.standard.passes(spent.grade) {
+            return false;
+        }
+        let could = || spent.and(self.rest[depth]).worth();
+        match goal {
+            Goal::Better(Some(known), _) => could() < *known,
+            Goal::First(worth, _) => could() <= *worth,
+            Goal::Better(None, _) | Goal::Every(_) => true,
         }
     }
 
-    /// In the order of ids.
-    fn by_id(&mut self) {
-        self.candidates.iter_mut().for_each(|candidates| candidates.sort_by_key(|(at, _)| *at));
+    /// The most promising first.
+    fn by_worth(&mut self) {
+        for candidates in &mut self.candidates {
+            candidates.sort_by_key(|one| (one.steps, one.missed, Reverse(one.grade.ease()), one.choice));
+        }
     }
 }

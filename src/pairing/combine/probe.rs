@@ -1,8 +1,10 @@
 //! A check as a search asks it: worked out once for all parts that answer its questions alike.
 
 use std::borrow::Cow;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
 
 use crate::fit::bands::Bands;
 use crate::fit::check::{Check, Subject};
@@ -49,7 +51,10 @@ pub(super) struct Probe {
     /// How many classes each slot has.
     counts: Vec<u16>,
     questions: Vec<Vec<Question>>,
-    forms: HashMap<u128, Arc<Form>>,
+    /// What a class of each slot in the scope counts for in the number of a form; `None` where there are
+    /// more mixes of classes than numbers.
+    weights: Option<Vec<(usize, u128)>>,
+    forms: FxHashMap<u128, Arc<Form>>,
 }
 
 /// What it says of all combinations of some classes.
@@ -150,22 +155,17 @@ impl<'a> Probes<'a> {
 
     /// The grade of a combination; `None` while it depends on a slot that is not decided.
     pub(super) fn grade(&mut self, at: usize, chosen: &[u16]) -> Option<Grade> {
-        let form = self.form(at, chosen)?;
-        let mut grade = form.fixed;
-        for (measure, sources) in &form.measures {
-            if grade == Grade::Fouls {
-                break;
-            }
-            self.leaves.clear();
-            for source in sources {
-                self.leaves.push(match *source {
-                    Source::Own(leaf) => leaf,
-                    Source::Column { slot, column } => self.sizes[slot][column][usize::from(chosen[slot])],
-                });
-            }
-            grade = grade.and(measure.grade(&self.leaves, &mut self.work));
+        let probe = &self.probes[at];
+        let known = match probe.key(chosen) {
+            Key::Undecided => return None,
+            Key::Of(key) => probe.forms.get(&key),
+            Key::TooMany => None,
+        };
+        if let Some(form) = known {
+            return Some(form.grade(chosen, &self.sizes, &mut self.leaves, &mut self.work));
         }
-        Some(grade)
+        let form = self.form(at, chosen)?;
+        Some(form.grade(chosen, &self.sizes, &mut self.leaves, &mut self.work))
     }
 
     /// The best grade that it could come to, whatever is chosen of `open` where nothing is yet.
@@ -295,10 +295,10 @@ impl<'a> Probes<'a> {
 
     fn learn(&mut self, at: usize, slot: usize, question: Question) {
         let probe = &mut self.probes[at];
-        probe.scope |= 1 << slot;
         if probe.questions[slot].contains(&question) {
             return;
         }
+        probe.scope |= 1 << slot;
         let own = self.answers.entry((slot, question.clone())).or_insert_with(|| {
             let mut known: BTreeMap<String, u16> = BTreeMap::new();
             let class = |choice: &super::bin::Choice| {
@@ -321,6 +321,7 @@ impl<'a> Probes<'a> {
             probe.classes[slot] = Arc::new(finer);
             probe.forms.clear();
         }
+        probe.weigh();
     }
 
     fn sources(&mut self, measure: &Measure, chosen: &[u16]) -> Vec<Source> {
@@ -364,6 +365,31 @@ impl<'a> Probes<'a> {
     }
 }
 
+impl Form {
+    /// The grade of a combination of these classes.
+    fn grade(
+        &self,
+        chosen: &[u16],
+        sizes: &[Vec<Vec<Leaf>>],
+        leaves: &mut Vec<Leaf>,
+        work: &mut Work,
+    ) -> Grade {
+        let mut grade = self.fixed;
+        for (measure, sources) in &self.measures {
+            if grade == Grade::Fouls {
+                break;
+            }
+            leaves.clear();
+            leaves.extend(sources.iter().map(|source| match *source {
+                Source::Own(leaf) => leaf,
+                Source::Column { slot, column } => sizes[slot][column][usize::from(chosen[slot])],
+            }));
+            grade = grade.and(measure.grade(leaves, work));
+        }
+        grade
+    }
+}
+
 impl Probe {
     fn new(asking: Asking, bin: &Bin) -> Probe {
         let count = bin.slots.len();
@@ -373,21 +399,36 @@ impl Probe {
             classes: bin.choices.iter().map(|choices| Arc::new(vec![0; choices.len()])).collect(),
             counts: vec![1; count],
             questions: vec![Vec::new(); count],
-            forms: HashMap::new(),
+            weights: Some(Vec::new()),
+            forms: FxHashMap::default(),
         }
     }
 
-    fn key(&self, chosen: &[u16]) -> Key {
-        let mut key = Some(0_u128);
+    /// Works the weights out anew.
+    fn weigh(&mut self) {
+        let mut next = Some(1_u128);
+        let mut weights = Vec::new();
         for slot in bits(self.scope) {
-            let choice = chosen[slot];
+            weights.push((slot, next.unwrap_or(0)));
+            next = next.and_then(|weight| weight.checked_mul(self.counts[slot].into()));
+        }
+        self.weights = next.map(|_| weights);
+    }
+
+    fn key(&self, chosen: &[u16]) -> Key {
+        let Some(weights) = &self.weights else {
+            let decided = bits(self.scope).all(|slot| chosen[slot] != UNDECIDED);
+            return if decided { Key::TooMany } else { Key::Undecided };
+        };
+        let mut key = 0;
+        for (slot, weight) in weights {
+            let choice = chosen[*slot];
             if choice == UNDECIDED {
                 return Key::Undecided;
             }
-            let class = u128::from(self.classes[slot][usize::from(choice)]);
-            key = key.and_then(|key| key.checked_mul(self.counts[slot].into())).map(|key| key + class);
+            key += weight * u128::from(self.classes[*slot][usize::from(choice)]);
         }
-        key.map_or(Key::TooMany, Key::Of)
+        Key::Of(key)
     }
 
     /// Its name in what is told: the check's id.

@@ -5,7 +5,7 @@
 //! other parts allow, at last as they are filled. What comes out filled is the best of all that is left.
 
 use std::cmp::{Ordering, Reverse};
-use std::collections::{BTreeSet, BinaryHeap};
+use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 use std::sync::atomic::{self, AtomicBool};
 
 use crate::fit::nominal::{Ease, Grade};
@@ -23,6 +23,13 @@ pub(super) enum Mode {
     Unmeasured,
 }
 
+/// What a grade must come to for a branch to be followed.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Standard {
+    pub(super) mode: Mode,
+    pub(super) ease: Ease,
+}
+
 /// A search over a bin.
 pub(super) struct Search<'s, 'a> {
     pub(super) probes: &'s mut Probes<'a>,
@@ -33,6 +40,8 @@ pub(super) struct Search<'s, 'a> {
     pub(super) stop: &'s AtomicBool,
     /// Case, dial and movement by their numbers.
     pub(super) three: [usize; 3],
+    /// The questions, those that ruled something out lately first.
+    pub(super) order: Vec<usize>,
 }
 
 /// What came of a search.
@@ -58,6 +67,9 @@ struct Hope {
 enum Stage {
     Paired,
     Bounded,
+    /// It does not go with everything known, where that would put it on another list; or it was filled
+    /// in vain for more ease.
+    Searched,
     Filled(Box<Filled>),
 }
 
@@ -95,6 +107,57 @@ impl Mode {
             Grade::Goes(_) => true,
         }
     }
+
+    /// Whatever its ease.
+    pub(super) fn at_all(self) -> Standard {
+        Standard { mode: self, ease: Ease::LEAST }
+    }
+}
+
+impl Standard {
+    pub(super) fn passes(self, grade: Grade) -> bool {
+        self.mode.passes(grade) && grade.ease() >= self.ease
+    }
+}
+
+/// The ease that a case, a dial and a movement are first filled for which could have so much. To look
+/// for much ease is quick, and mostly enough; what is not found is looked for again with less.
+fn level(could: Ease) -> Ease {
+    const STEP: i32 = 250;
+    const MOST: i32 = 12 * STEP;
+    match could.0.min(MOST) {
+        ease if ease >= 0 => Ease(ease - ease % STEP),
+        _ => Ease::LEAST,
+    }
+}
+
+/// The best so many of different cases, dials and movements that were filled so far.
+struct Board {
+    most: usize,
+    worth: BTreeMap<[usize; 3], (usize, Reverse<Ease>)>,
+    last: Option<(usize, Reverse<Ease>)>,
+}
+
+impl Board {
+    fn note(&mut self, three: [usize; 3], filled: &Filled) {
+        let worth = (filled.alterations, Reverse(filled.ease));
+        let own = self.worth.entry(three).or_insert(worth);
+        *own = worth.min(*own);
+        if 0 < self.most && self.most <= self.worth.len() {
+            let mut all: Vec<(usize, Reverse<Ease>)> = self.worth.values().copied().collect();
+            self.last = Some(*all.select_nth_unstable(self.most - 1).1);
+        }
+    }
+
+    /// The ease that something of so many alterations at least must have to be among the best; `None`
+    /// where none would do.
+    fn wants(&self, alterations: usize) -> Option<Ease> {
+        match self.last {
+            Some((most, _)) if alterations > most => None,
+            Some((most, Reverse(ease))) if alterations == most => Some(ease),
+            _ => Some(Ease::LEAST),
+        }
+    }
 }
 
 impl Search<'_, '_> {
@@ -102,9 +165,17 @@ impl Search<'_, '_> {
     pub(super) fn best(&mut self, mode: Mode, most: usize) -> Outcome {
         let mut heap = BinaryHeap::from(self.hopes(mode));
         let mut told: BTreeSet<[usize; 3]> = BTreeSet::new();
+        let mut board = Board { most, worth: BTreeMap::new(), last: None };
         let mut outcome = Outcome { found: Vec::new(), whole: true, standing: heap.len(), opened: 0 };
         while outcome.found.len() < most && !self.stopped() {
             let Some(hope) = heap.pop() else { break };
+            // What cannot come among the best is not looked into any further.
+            let wanted = board.wants(hope.alterations).filter(|ease| hope.ease >= *ease);
+            let Some(ease) = wanted else {
+                outcome.whole = false;
+                continue;
+            };
+            let standard = Standard { mode, ease };
             match hope.stage {
                 Stage::Filled(filled) => {
                     // Of a part that could be altered in several ways the best comes first.
@@ -114,22 +185,34 @@ impl Search<'_, '_> {
                 }
                 Stage::Paired => {
                     outcome.opened += 1;
-                    if let Some(ease) = self.bound(&hope, mode) {
-                        heap.push(Hope { ease: ease.min(hope.ease), stage: Stage::Bounded, ..hope });
+                    match self.bound(&hope, standard) {
+                        Some(ease) => {
+                            heap.push(Hope { ease: ease.min(hope.ease), stage: Stage::Bounded, ..hope });
+                        }
+                        None => outcome.whole &= ease == Ease::LEAST,
                     }
                 }
-                Stage::Bounded => {
-                    // What goes with everything known is not told among what is not known.
-                    let goes = mode == Mode::Unmeasured && self.fill(hope.three, Mode::Measured).is_some();
-                    if let Some(filled) = self.fill(hope.three, mode).filter(|_| !goes) {
-                        let (alterations, ease) = (filled.alterations, filled.ease);
-                        let stage = Stage::Filled(Box::new(filled));
-                        heap.push(Hope { alterations, ease, three: hope.three, stage });
+                // What goes with everything known is not told among what is not known.
+                Stage::Bounded if mode == Mode::Unmeasured && self.goes(hope.three) => {}
+                Stage::Bounded | Stage::Searched => {
+                    let least = level(hope.ease).max(ease);
+                    match self.fill(hope.three, Standard { mode, ease: least }) {
+                        Some(filled) => {
+                            board.note(self.spares(hope.three), &filled);
+                            let (alterations, ease) = (filled.alterations, filled.ease);
+                            let stage = Stage::Filled(Box::new(filled));
+                            heap.push(Hope { alterations, ease, three: hope.three, stage });
+                        }
+                        None if least > ease => {
+                            let ease = Ease(least.0 - 1);
+                            heap.push(Hope { ease, stage: Stage::Searched, ..hope });
+                        }
+                        None => outcome.whole &= ease == Ease::LEAST,
                     }
                 }
             }
         }
-        outcome.whole = heap.is_empty() && !self.stopped();
+        outcome.whole &= heap.is_empty() && !self.stopped();
         if self.stopped() {
             // What was filled already is told too, though something better may not have been met.
             let rest = heap.into_sorted_vec().into_iter().rev();
@@ -161,6 +244,12 @@ impl Search<'_, '_> {
         let whole = found.len() <= most && !self.stopped();
         found.truncate(most);
         Outcome { found, whole, standing, opened: standing }
+    }
+
+    /// The alterations of a case, a dial and a movement.
+    pub(super) fn steps(&self, three: [u16; 3]) -> usize {
+        let choices = &self.probes.bin.choices;
+        self.three.iter().zip(three).map(|(slot, at)| choices[*slot][usize::from(at)].steps.len()).sum()
     }
 
     fn spares(&self, three: [u16; 3]) -> [usize; 3] {
@@ -226,21 +315,21 @@ impl Search<'_, '_> {
                 if !mode.passes(grade) {
                     return Grade::Fouls;
                 }
-                match self.domains(&chosen, mode) {
-                    Some(open) => grade.and(self.ahead(&chosen, &open, 1 << slot)),
+                match self.domains(&chosen, mode.at_all()) {
+                    Some(open) => grade.and(self.ahead(&chosen, &open, 1 << slot, mode.at_all())),
                     None => Grade::Fouls,
                 }
             })
             .collect()
     }
 
-    /// The ease that a case, a dial and a movement could have; `None` where they do not go.
-    fn bound(&mut self, hope: &Hope, mode: Mode) -> Option<Ease> {
+    /// The ease that a case, a dial and a movement could have; `None` where they do not go so well.
+    fn bound(&mut self, hope: &Hope, standard: Standard) -> Option<Ease> {
         let chosen = self.with_three(hope.three);
-        let open = self.domains(&chosen, mode)?;
+        let open = self.domains(&chosen, standard)?;
         let three = self.three.iter().fold(0, |set, slot| set | 1 << slot);
-        let grade = self.tables.nothing.and(self.ahead(&chosen, &open, three));
-        mode.passes(grade).then(|| grade.ease())
+        let grade = self.tables.nothing.and(self.ahead(&chosen, &open, three, standard));
+        standard.passes(grade).then(|| grade.ease())
     }
 
     pub(super) fn with_three(&self, three: [u16; 3]) -> Vec<u16> {
@@ -252,12 +341,12 @@ impl Search<'_, '_> {
     }
 
     /// What is left to choose of each slot beside what is chosen; `None` where a slot has nothing left.
-    pub(super) fn domains(&self, chosen: &[u16], mode: Mode) -> Option<Vec<Vec<u16>>> {
+    pub(super) fn domains(&self, chosen: &[u16], standard: Standard) -> Option<Vec<Vec<u16>>> {
         let mut open: Vec<Vec<u16>> = vec![Vec::new(); chosen.len()];
         for slot in (0..chosen.len()).filter(|slot| chosen[*slot] == UNDECIDED) {
             let choices = 0..self.probes.bin.choices[slot].len() as u16;
             open[slot] =
-                choices.filter(|choice| mode.passes(self.tables.beside(slot, *choice, chosen))).collect();
+                choices.filter(|choice| standard.passes(self.tables.beside(slot, *choice, chosen))).collect();
             if open[slot].is_empty() {
                 return None;
             }
@@ -265,16 +354,19 @@ impl Search<'_, '_> {
         Some(open)
     }
 
-    /// The best that the questions about these slots could come to, those left to pairs aside.
-    fn ahead(&mut self, chosen: &[u16], open: &[Vec<u16>], slots: u32) -> Grade {
+    /// The best that the questions about these slots could come to, those left to pairs aside; no more
+    /// are asked once it falls short.
+    fn ahead(&mut self, chosen: &[u16], open: &[Vec<u16>], slots: u32, standard: Standard) -> Grade {
         let mut grade = Grade::BEST;
-        for at in 0..self.probes.probes.len() {
+        for place in 0..self.order.len() {
+            let at = self.order[place];
             let scope = self.probes.probes[at].scope & self.tables.varied;
             if scope & slots == 0 || bits(scope).count() < 2 {
                 continue;
             }
             grade = grade.and(self.probes.bound(at, chosen, open));
-            if grade == Grade::Fouls {
+            if !standard.passes(grade) {
+                self.order[..=place].rotate_right(1);
                 break;
             }
         }

@@ -13,8 +13,10 @@ pub(super) struct Tables {
     pub(super) nothing: Grade,
     /// Per slot and choice.
     pub(super) single: Vec<Vec<Grade>>,
-    /// Per pair of slots that some question is about, the lower number first.
-    pub(super) pairs: BTreeMap<(usize, usize), Pair>,
+    /// Per slot and slot of a lower number, where some question is about the two.
+    pairs: Vec<Vec<Option<Pair>>>,
+    /// The slots that each slot shares such a question with.
+    partners: Vec<Vec<usize>>,
     /// The slots with more than one choice, as bits.
     pub(super) varied: u32,
     /// Slots with one choice hold it; all others are undecided.
@@ -26,7 +28,7 @@ pub(super) struct Pair {
     grades: Vec<Grade>,
     width: usize,
     /// How many pairs foul, by the first check that says so.
-    pub(super) fouls: BTreeMap<&'static str, u64>,
+    fouls: BTreeMap<&'static str, u64>,
 }
 
 /// What a slot's choices, or two slots' together, rule out.
@@ -41,7 +43,7 @@ pub struct Ruled {
 }
 
 impl Pair {
-    pub(super) fn grade(&self, one: u16, other: u16) -> Grade {
+    fn grade(&self, one: u16, other: u16) -> Grade {
         self.grades[usize::from(one) * self.width + usize::from(other)]
     }
 }
@@ -57,7 +59,8 @@ impl Tables {
         let mut tables = Tables {
             nothing: Grade::BEST,
             single: bin.choices.iter().map(|choices| vec![Grade::BEST; choices.len()]).collect(),
-            pairs: BTreeMap::new(),
+            pairs: (0..count).map(|slot| (0..slot).map(|_| None).collect()).collect(),
+            partners: vec![Vec::new(); count],
             varied,
             start: start.clone(),
         };
@@ -81,10 +84,10 @@ impl Tables {
                 }
                 [one, other] => {
                     let (height, width) = (bin.choices[one].len(), bin.choices[other].len());
-                    let pair = tables.pairs.entry((one, other)).or_insert_with(|| Pair {
-                        grades: vec![Grade::BEST; height * width],
-                        width,
-                        fouls: BTreeMap::new(),
+                    let pair = tables.pairs[other][one].get_or_insert_with(|| {
+                        tables.partners[one].push(other);
+                        tables.partners[other].push(one);
+                        Pair { grades: vec![Grade::BEST; height * width], width, fouls: BTreeMap::new() }
                     });
                     for (row, grades) in pair.grades.chunks_mut(width).enumerate() {
                         chosen[one] = row as u16;
@@ -121,9 +124,16 @@ impl Tables {
             let of = bin.choices[slot].len() as u64;
             out.push(Ruled { slots: vec![bin.slots[slot]], by: sorted(by), of });
         }
-        for ((one, other), pair) in self.pairs.iter().filter(|(_, pair)| !pair.fouls.is_empty()) {
-            let of = pair.grades.len() as u64;
-            out.push(Ruled { slots: vec![bin.slots[*one], bin.slots[*other]], by: sorted(&pair.fouls), of });
+        for (other, pairs) in self.pairs.iter().enumerate() {
+            for (one, pair) in pairs.iter().enumerate() {
+                let Some(pair) = pair.as_ref().filter(|pair| !pair.fouls.is_empty()) else { continue };
+                let of = pair.grades.len() as u64;
+                out.push(Ruled {
+                    slots: vec![bin.slots[one], bin.slots[other]],
+                    by: sorted(&pair.fouls),
+                    of,
+                });
+            }
         }
         let share =
             |ruled: &Ruled| ruled.by.iter().map(|(_, count)| *count as f64).sum::<f64>() / ruled.of as f64;
@@ -134,18 +144,21 @@ impl Tables {
     /// The grade that a choice has with one of another slot, as far as the two decide it.
     pub(super) fn together(&self, one: (usize, u16), other: (usize, u16)) -> Grade {
         let (low, high) = if one.0 < other.0 { (one, other) } else { (other, one) };
-        self.pairs.get(&(low.0, high.0)).map_or(Grade::BEST, |pair| pair.grade(low.1, high.1))
+        match &self.pairs[high.0][low.0] {
+            Some(pair) => pair.grade(low.1, high.1),
+            None => Grade::BEST,
+        }
     }
 
     /// The grade of a choice beside everything that is chosen.
     pub(super) fn beside(&self, slot: usize, choice: u16, chosen: &[u16]) -> Grade {
         let mut grade = self.single[slot][usize::from(choice)];
-        for (other, at) in chosen.iter().enumerate() {
+        for other in &self.partners[slot] {
             if grade == Grade::Fouls {
                 break;
             }
-            if other != slot && *at != UNDECIDED {
-                grade = grade.and(self.together((slot, choice), (other, *at)));
+            if chosen[*other] != UNDECIDED {
+                grade = grade.and(self.together((slot, choice), (*other, chosen[*other])));
             }
         }
         grade
