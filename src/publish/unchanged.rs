@@ -211,9 +211,17 @@ fn site(target: &Path) -> Option<Looks> {
     folder(target, &|name| name != LOCK && name != MANIFEST, u64::MAX)
 }
 
+/// Deeper than any journal or site; each folder in another is a call in a call.
+const DEEPEST: usize = 16;
+
 /// Everything below a folder whose name `read` holds for; links are not followed. `None` where
 /// something of it cannot be looked at.
 fn folder(place: &Path, read: &(dyn Fn(&OsStr) -> bool + Sync), settled: u64) -> Option<Looks> {
+    within(DEEPEST, place, read, settled)
+}
+
+fn within(depth: usize, place: &Path, read: &(dyn Fn(&OsStr) -> bool + Sync), settled: u64) -> Option<Looks> {
+    let depth = depth.checked_sub(1)?;
     let mut entries = Vec::new();
     for entry in fs::read_dir(place).ok()? {
         let entry = entry.ok()?;
@@ -225,7 +233,7 @@ fn folder(place: &Path, read: &(dyn Fn(&OsStr) -> bool + Sync), settled: u64) ->
     entries.sort_by(|(a, _), (b, _)| a.cmp(b));
     let folders = entries.par_iter().filter(|(_, it)| it.is_dir());
     let folders: Option<Vec<Looks>> =
-        folders.map(|(name, _)| folder(&place.join(name), read, settled)).collect();
+        folders.map(|(name, _)| within(depth, &place.join(name), read, settled)).collect();
     let mut folders = folders?.into_iter();
     let mut looks = Looks::default();
     for (name, it) in &entries {

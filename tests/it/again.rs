@@ -321,10 +321,16 @@ fn a_part_that_comes_free_shows_on_the_page_of_a_watch_that_wants_one() {
     let planned = "---\ntitle: Planned\nstate: planned\nparts: { case: case-a }\n---\nNot yet.\n";
     write(&journal, "builds/p/build.md", planned);
     build(&journal, "a", "spare", "");
-    write(&journal, "parts/straps.yaml", "spare: { kind: strap, width: 19.8 }\n");
+    // All that is asked of a strap, so that a free one is listed as going.
+    write(
+        &journal,
+        "parts/a.yaml",
+        "case-a: { kind: case, lug_width: 20, dial_seat: 28.6, bar_offset: 2.4 }\n",
+    );
+    write(&journal, "parts/straps.yaml", "spare: { kind: strap, width: 19.8, thickness: 3 }\n");
     let order = Order { journal, ..Order::default() };
     let (_, changed) = after(&order, |journal| {
-        write(journal, "parts/more.yaml", "another: { kind: strap, width: 19.9 }\n");
+        write(journal, "parts/more.yaml", "another: { kind: strap, width: 19.9, thickness: 3 }\n");
     });
     assert!(changed.contains(&"builds/p.html".to_owned()), "{changed:?}");
     let fresh = Order { to: Some(dir.path().join("fresh")), fresh: true, ..order.clone() };

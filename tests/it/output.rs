@@ -56,7 +56,8 @@ impl Place {
                     if it.file_type().is_file() { fs::read(it.path()).unwrap() } else { Vec::new() };
                 (it.path().strip_prefix(&dir).unwrap().to_str().unwrap().to_owned(), content)
             })
-            .filter(|(path, _)| path != ".endshake.lock")
+            // What is remembered between runs lies in the person's own cache, wherever the site goes.
+            .filter(|(path, _)| path != ".endshake.lock" && !path.starts_with("cache"))
             .collect()
     }
 }
