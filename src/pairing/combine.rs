@@ -11,6 +11,7 @@
 mod altering;
 mod bin;
 mod fill;
+mod open;
 mod probe;
 mod search;
 mod tables;

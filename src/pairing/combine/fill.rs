@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::fit::nominal::{Ease, Grade};
 
+use super::open::Open;
 use super::probe::{UNDECIDED, bits};
 use super::search::{Mode, Search, Standard};
 
@@ -52,8 +53,6 @@ struct Plan {
     /// For each slot: the questions that it settles, and those that it leaves to later slots.
     settled: Vec<Vec<usize>>,
     left: Vec<Vec<usize>>,
-    /// The candidates by slot, as bounds want them.
-    open: Vec<Vec<u16>>,
 }
 
 /// A choice of a slot, with what it comes to beside case, dial and movement.
@@ -138,10 +137,10 @@ impl Search<'_, '_> {
     fn better(&mut self, three: [u16; 3], standard: Standard, known: Option<Worth>) -> Option<Worth> {
         let mut chosen = self.with_three(three);
         let base = self.settled_by_three(&chosen, standard)?;
-        let mut plan = self.plan(&chosen, standard)?;
+        let (mut plan, mut open) = self.plan(&chosen, standard)?;
         plan.by_worth();
         let mut goal = Goal::Better(known, None);
-        self.descend(&plan, 0, &mut chosen, base, &mut goal);
+        self.descend(&plan, &mut open, &mut chosen, (0, base), &mut goal);
         match goal {
             Goal::Better(_, found) => found,
             _ => None,
@@ -152,9 +151,9 @@ impl Search<'_, '_> {
     fn first(&mut self, three: [u16; 3], standard: Standard, worth: Worth) -> Option<Filled> {
         let mut chosen = self.with_three(three);
         let base = self.settled_by_three(&chosen, standard)?;
-        let plan = self.plan(&chosen, standard)?;
+        let (plan, mut open) = self.plan(&chosen, standard)?;
         let mut goal = Goal::First(worth, None);
-        self.descend(&plan, 0, &mut chosen, base, &mut goal);
+        self.descend(&plan, &mut open, &mut chosen, (0, base), &mut goal);
         match goal {
             Goal::First(_, first) => first,
             _ => None,
@@ -166,9 +165,9 @@ impl Search<'_, '_> {
         let mut chosen = self.with_three(three);
         let standard = mode.at_all();
         let Some(base) = self.settled_by_three(&chosen, standard) else { return Vec::new() };
-        let Some(plan) = self.plan(&chosen, standard) else { return Vec::new() };
+        let Some((plan, mut open)) = self.plan(&chosen, standard) else { return Vec::new() };
         let mut goal = Goal::Every(Vec::new());
-        self.descend(&plan, 0, &mut chosen, base, &mut goal);
+        self.descend(&plan, &mut open, &mut chosen, (0, base), &mut goal);
         match goal {
             Goal::Every(found) => found,
             _ => Vec::new(),
@@ -200,8 +199,8 @@ impl Search<'_, '_> {
         Candidate { choice, grade, steps: own.steps.len(), missed }
     }
 
-    fn plan(&mut self, chosen: &[u16], standard: Standard) -> Option<Plan> {
-        let open = self.domains(chosen, standard)?;
+    fn plan(&mut self, chosen: &[u16], standard: Standard) -> Option<(Plan, Open)> {
+        let mut open = self.domains(chosen, standard)?;
         let slots: Vec<usize> = (0..chosen.len()).filter(|slot| chosen[*slot] == UNDECIDED).collect();
         let undecided = slots.iter().fold(0_u32, |set, slot| set | 1 << slot);
         let scopes: Vec<u32> = self.probes.probes.iter().map(|probe| probe.scope & undecided).collect();
@@ -211,14 +210,13 @@ impl Search<'_, '_> {
             rest: Vec::new(),
             settled: vec![Vec::new(); slots.len()],
             left: vec![Vec::new(); slots.len()],
-            open: vec![Vec::new(); chosen.len()],
             slots,
         };
         let mut trial = chosen.to_vec();
         for (depth, slot) in plan.slots.iter().copied().enumerate() {
             let alone: Vec<usize> = (0..scopes.len()).filter(|at| scopes[*at] == 1 << slot).collect();
             let mut candidates = Vec::new();
-            for choice in &open[slot] {
+            for choice in open.of(slot) {
                 trial[slot] = *choice;
                 let mut grade = Grade::BEST;
                 for at in &alone {
@@ -243,17 +241,20 @@ impl Search<'_, '_> {
                 }
             }
         }
-        if !self.pair_off(&mut plan, &scopes, &mut trial) {
+        if !self.pair_off(&mut plan, &mut open, &scopes, &mut trial) {
             return None;
         }
         plan.look_ahead();
-        Some(plan)
+        Some((plan, open))
     }
 
     /// Leaves out of each slot what goes with nothing in some other slot, until nothing more falls out;
     /// `false` where a slot has nothing left.
-    fn pair_off(&mut self, plan: &mut Plan, scopes: &[u32], trial: &mut [u16]) -> bool {
-        plan.open_again();
+    fn pair_off(&mut self, plan: &mut Plan, open: &mut Open, scopes: &[u32], trial: &mut [u16]) -> bool {
+        plan.narrow(open);
+        if !self.range_off(plan, open, scopes, trial) {
+            return false;
+        }
         // The questions about each two slots, with whether they look at no third.
         let mut pairs: BTreeMap<(usize, usize), Vec<(usize, bool)>> = BTreeMap::new();
         for (at, scope) in scopes.iter().enumerate() {
@@ -280,7 +281,7 @@ impl Search<'_, '_> {
                     about.iter().all(|(at, alone)| {
                         grade = grade.and(match alone {
                             true => self.probes.grade(*at, trial).unwrap_or(Grade::BEST),
-                            false => self.probes.bound(*at, trial, &plan.open),
+                            false => self.probes.bound(*at, trial, open),
                         });
                         plan.standard.passes(grade)
                     })
@@ -297,7 +298,40 @@ impl Search<'_, '_> {
             }
             plan.candidates[one] = own;
         }
-        plan.open_again();
+        plan.narrow(open);
+        true
+    }
+
+    /// The same by the ranges of what is left in all other slots: less falls out, and sooner.
+    fn range_off(&mut self, plan: &mut Plan, open: &mut Open, scopes: &[u32], trial: &mut [u16]) -> bool {
+        let mut waiting: BTreeSet<usize> = (0..plan.slots.len()).collect();
+        while let Some(depth) = waiting.pop_first() {
+            let slot = plan.slots[depth];
+            let about: Vec<usize> = (0..scopes.len())
+                .filter(|at| scopes[*at] & 1 << slot != 0 && scopes[*at] != 1 << slot)
+                .collect();
+            let mut own = std::mem::take(&mut plan.candidates[depth]);
+            let before = own.len();
+            own.retain(|candidate| {
+                trial[slot] = candidate.choice;
+                let mut grade = candidate.grade;
+                about.iter().all(|at| {
+                    grade = grade.and(self.probes.bound(*at, trial, open));
+                    plan.standard.passes(grade)
+                })
+            });
+            trial[slot] = UNDECIDED;
+            if own.is_empty() {
+                return false;
+            }
+            if own.len() < before {
+                open.keep(slot, own.iter().map(|candidate| candidate.choice).collect());
+                let touched = about.iter().fold(0, |set, at| set | scopes[*at]);
+                waiting.extend((0..plan.slots.len()).filter(|other| touched & 1 << plan.slots[*other] != 0));
+                waiting.remove(&depth);
+            }
+            plan.candidates[depth] = own;
+        }
         true
     }
 
@@ -305,9 +339,9 @@ impl Search<'_, '_> {
     fn descend(
         &mut self,
         plan: &Plan,
-        depth: usize,
+        open: &mut Open,
         chosen: &mut Vec<u16>,
-        spent: Spent,
+        (depth, spent): (usize, Spent),
         goal: &mut Goal,
     ) -> bool {
         if self.stopped() {
@@ -335,9 +369,9 @@ impl Search<'_, '_> {
                 if !promises(could, goal) {
                     break;
                 }
-                could.grade = could.grade.and(self.probes.bound(*at, chosen, &plan.open));
+                could.grade = could.grade.and(self.probes.bound(*at, chosen, open));
             }
-            let ended = promises(could, goal) && self.descend(plan, depth + 1, chosen, spent, goal);
+            let ended = promises(could, goal) && self.descend(plan, open, chosen, (depth + 1, spent), goal);
             chosen[slot] = UNDECIDED;
             if ended {
                 return true;
@@ -407,10 +441,10 @@ impl Search<'_, '_> {
 }
 
 impl Plan {
-    /// Takes the open choices from the candidates.
-    fn open_again(&mut self) {
+    /// Leaves no more open than the candidates.
+    fn narrow(&self, open: &mut Open) {
         for (slot, candidates) in self.slots.iter().zip(&self.candidates) {
-            self.open[*slot] = candidates.iter().map(|candidate| candidate.choice).collect();
+            open.keep(*slot, candidates.iter().map(|candidate| candidate.choice).collect());
         }
     }
 

@@ -1,6 +1,5 @@
 //! A check as a search asks it: worked out once for all parts that answer its questions alike.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -19,6 +18,7 @@ use crate::fit::watch::Watch;
 use crate::journal::{HeldBy, Slot};
 
 use super::bin::Bin;
+use super::open::Open;
 
 /// A slot that is not decided yet.
 pub(super) const UNDECIDED: u16 = u16::MAX;
@@ -47,14 +47,16 @@ pub(super) struct Probe {
     /// The slots that it was seen to look at, by number, as bits.
     pub(super) scope: u32,
     /// The class of each choice of each slot: choices of one class answer all questions alike.
-    classes: Vec<Arc<Vec<u16>>>,
+    pub(super) classes: Vec<Arc<Vec<u16>>>,
     /// How many classes each slot has.
-    counts: Vec<u16>,
+    pub(super) counts: Vec<u16>,
     questions: Vec<Vec<Question>>,
     /// What a class of each slot in the scope counts for in the number of a form; `None` where there are
     /// more mixes of classes than numbers.
     weights: Option<Vec<(usize, u128)>>,
     forms: FxHashMap<u128, Arc<Form>>,
+    /// How often a question was new.
+    pub(super) learned: usize,
 }
 
 /// What it says of all combinations of some classes.
@@ -96,6 +98,8 @@ pub(super) struct Probes<'a> {
     answers: BTreeMap<(usize, Question), Arc<Vec<u16>>>,
     work: Work,
     leaves: Vec<Leaf>,
+    ranges: Vec<Leaves>,
+    trial: Vec<u16>,
 }
 
 impl<'a> Probes<'a> {
@@ -112,6 +116,8 @@ impl<'a> Probes<'a> {
             answers: BTreeMap::new(),
             work: Work::default(),
             leaves: Vec::new(),
+            ranges: Vec::new(),
+            trial: Vec::new(),
         };
         let samples = probes.samples();
         let mut asking = vec![Asking::Limits(limits)];
@@ -169,75 +175,67 @@ impl<'a> Probes<'a> {
     }
 
     /// The best grade that it could come to, whatever is chosen of `open` where nothing is yet.
-    pub(super) fn bound(&mut self, at: usize, chosen: &[u16], open: &[Vec<u16>]) -> Grade {
-        let free: Vec<usize> =
-            bits(self.probes[at].scope).filter(|slot| chosen[*slot] == UNDECIDED).collect();
-        if free.is_empty() {
-            return self.grade(at, chosen).unwrap_or(Grade::BEST);
-        }
+    pub(super) fn bound(&mut self, at: usize, chosen: &[u16], open: &mut Open) -> Grade {
+        let undecided = |slot: &usize| chosen[*slot] == UNDECIDED;
+        let scope = self.probes[at].scope;
         // Choices of one class go by the same formulas; each mix of classes is looked at.
-        let mut groups: Vec<Vec<Cow<'_, [u16]>>> = Vec::new();
         let mut mixes = 1;
-        for slot in &free {
-            let probe = &self.probes[at];
-            let group = grouped(&open[*slot], &probe.classes[*slot], probe.counts[*slot], MOST_MIXES / mixes);
-            let Some(group) = group else { return Grade::BEST };
-            if group.is_empty() {
+        let mut free = false;
+        for slot in bits(scope).filter(undecided) {
+            free = true;
+            mixes *= open.group(at, slot, &self.probes[at]).len();
+            if mixes == 0 {
                 return Grade::Fouls;
             }
-            mixes *= group.len();
-            groups.push(group);
-        }
-        let mut best = Grade::Fouls;
-        let mut trial = chosen.to_vec();
-        for mix in 0..mixes {
-            let mut rest = mix;
-            let members: Vec<&[u16]> = groups
-                .iter()
-                .map(|group| {
-                    let members = group[rest % group.len()].as_ref();
-                    rest /= group.len();
-                    members
-                })
-                .collect();
-            for (slot, members) in free.iter().zip(&members) {
-                trial[*slot] = members[0];
-            }
-            let Some(form) = self.form(at, &trial) else { return Grade::BEST };
-            // A question that came up only now has changed the classes: they mix differently.
-            let same = |(slot, members): (&usize, &&[u16])| {
-                let classes = &self.probes[at].classes[*slot];
-                members.iter().all(|one| classes[usize::from(*one)] == classes[usize::from(members[0])])
-            };
-            if !free.iter().zip(&members).all(same) {
+            if mixes > MOST_MIXES {
                 return Grade::BEST;
             }
-            best = best.max(self.bound_form(&form, chosen, &free, &members));
+        }
+        if !free {
+            return self.grade(at, chosen).unwrap_or(Grade::BEST);
+        }
+        let mut trial = std::mem::take(&mut self.trial);
+        let mut best = Grade::Fouls;
+        for mix in 0..mixes {
+            trial.clear();
+            trial.extend_from_slice(chosen);
+            open.mix(at, bits(scope).filter(undecided), mix, &mut trial);
+            let learned = self.probes[at].learned;
+            let form = self.form(at, &trial);
+            // A question that came up only now has changed the classes: they mix differently.
+            let form = form.filter(|_| self.probes[at].learned == learned);
+            best = match form {
+                Some(form) => best.max(self.bound_form(at, &form, chosen, open)),
+                None => Grade::BEST,
+            };
             if best == Grade::BEST {
-                return best;
+                break;
             }
         }
+        self.trial = trial;
         best
     }
 
-    fn bound_form(&mut self, form: &Form, chosen: &[u16], free: &[usize], members: &[&[u16]]) -> Grade {
+    fn bound_form(&mut self, at: usize, form: &Form, chosen: &[u16], open: &mut Open) -> Grade {
         let mut grade = form.fixed;
         for (measure, sources) in &form.measures {
             if grade == Grade::Fouls {
                 break;
             }
-            let leaves = sources.iter().map(|source| match *source {
-                Source::Own(leaf) => spread_of(std::iter::once(leaf)),
-                Source::Column { slot, column } => {
-                    let sizes = &self.sizes[slot][column];
-                    match free.iter().position(|free| *free == slot) {
-                        None => spread_of(std::iter::once(sizes[usize::from(chosen[slot])])),
-                        Some(at) => spread_of(members[at].iter().map(|one| sizes[usize::from(*one)])),
+            self.ranges.clear();
+            for source in sources {
+                self.ranges.push(match *source {
+                    Source::Own(leaf) => spread_of(std::iter::once(leaf)),
+                    Source::Column { slot, column } => {
+                        let sizes = &self.sizes[slot][column];
+                        match chosen[slot] {
+                            UNDECIDED => open.spread((at, slot), column, sizes),
+                            choice => spread_of(std::iter::once(sizes[usize::from(choice)])),
+                        }
                     }
-                }
-            });
-            let leaves: Vec<Leaves> = leaves.collect();
-            grade = grade.and(measure.bound(&leaves, &mut self.work));
+                });
+            }
+            grade = grade.and(measure.bound(&self.ranges, &mut self.work));
         }
         grade
     }
@@ -299,6 +297,7 @@ impl<'a> Probes<'a> {
             return;
         }
         probe.scope |= 1 << slot;
+        probe.learned += 1;
         let own = self.answers.entry((slot, question.clone())).or_insert_with(|| {
             let mut known: BTreeMap<String, u16> = BTreeMap::new();
             let class = |choice: &super::bin::Choice| {
@@ -401,6 +400,7 @@ impl Probe {
             questions: vec![Vec::new(); count],
             weights: Some(Vec::new()),
             forms: FxHashMap::default(),
+            learned: 0,
         }
     }
 
@@ -471,28 +471,7 @@ pub(super) fn bits(mut set: u32) -> impl Iterator<Item = usize> {
     })
 }
 
-/// Choices by their classes; `None` where there are more than `most` of them.
-fn grouped<'o>(open: &'o [u16], classes: &[u16], count: u16, most: usize) -> Option<Vec<Cow<'o, [u16]>>> {
-    if count == 1 {
-        return Some(if open.is_empty() { Vec::new() } else { vec![Cow::Borrowed(open)] });
-    }
-    let mut place = vec![usize::MAX; usize::from(count)];
-    let mut groups: Vec<Vec<u16>> = Vec::new();
-    for choice in open {
-        let class = usize::from(classes[usize::from(*choice)]);
-        if place[class] == usize::MAX {
-            if groups.len() == most {
-                return None;
-            }
-            place[class] = groups.len();
-            groups.push(Vec::new());
-        }
-        groups[place[class]].push(*choice);
-    }
-    Some(groups.into_iter().map(Cow::Owned).collect())
-}
-
-fn spread_of(leaves: impl Iterator<Item = Leaf>) -> Leaves {
+pub(super) fn spread_of(leaves: impl Iterator<Item = Leaf>) -> Leaves {
     let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
     let (mut calm, mut wild) = (f64::INFINITY, 0.0_f64);
     for leaf in leaves {
@@ -505,4 +484,5 @@ fn spread_of(leaves: impl Iterator<Item = Leaf>) -> Leaves {
 }
 
 const MOST_SAMPLES: usize = 48;
+/// More mixes of classes than this are not looked at one by one.
 const MOST_MIXES: usize = 32;

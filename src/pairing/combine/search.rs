@@ -11,6 +11,7 @@ use std::sync::atomic::{self, AtomicBool};
 use crate::fit::nominal::{Ease, Grade};
 
 use super::fill::Filled;
+use super::open::Open;
 use super::probe::{Probes, UNDECIDED, bits};
 use super::tables::Tables;
 
@@ -316,7 +317,7 @@ impl Search<'_, '_> {
                     return Grade::Fouls;
                 }
                 match self.domains(&chosen, mode.at_all()) {
-                    Some(open) => grade.and(self.ahead(&chosen, &open, 1 << slot, mode.at_all())),
+                    Some(mut open) => grade.and(self.ahead(&chosen, &mut open, 1 << slot, mode.at_all())),
                     None => Grade::Fouls,
                 }
             })
@@ -326,9 +327,9 @@ impl Search<'_, '_> {
     /// The ease that a case, a dial and a movement could have; `None` where they do not go so well.
     fn bound(&mut self, hope: &Hope, standard: Standard) -> Option<Ease> {
         let chosen = self.with_three(hope.three);
-        let open = self.domains(&chosen, standard)?;
+        let mut open = self.domains(&chosen, standard)?;
         let three = self.three.iter().fold(0, |set, slot| set | 1 << slot);
-        let grade = self.tables.nothing.and(self.ahead(&chosen, &open, three, standard));
+        let grade = self.tables.nothing.and(self.ahead(&chosen, &mut open, three, standard));
         standard.passes(grade).then(|| grade.ease())
     }
 
@@ -341,7 +342,7 @@ impl Search<'_, '_> {
     }
 
     /// What is left to choose of each slot beside what is chosen; `None` where a slot has nothing left.
-    pub(super) fn domains(&self, chosen: &[u16], standard: Standard) -> Option<Vec<Vec<u16>>> {
+    pub(super) fn domains(&self, chosen: &[u16], standard: Standard) -> Option<Open> {
         let mut open: Vec<Vec<u16>> = vec![Vec::new(); chosen.len()];
         for slot in (0..chosen.len()).filter(|slot| chosen[*slot] == UNDECIDED) {
             let choices = 0..self.probes.bin.choices[slot].len() as u16;
@@ -351,12 +352,12 @@ impl Search<'_, '_> {
                 return None;
             }
         }
-        Some(open)
+        Some(Open::new(open))
     }
 
     /// The best that the questions about these slots could come to, those left to pairs aside; no more
     /// are asked once it falls short.
-    fn ahead(&mut self, chosen: &[u16], open: &[Vec<u16>], slots: u32, standard: Standard) -> Grade {
+    fn ahead(&mut self, chosen: &[u16], open: &mut Open, slots: u32, standard: Standard) -> Grade {
         let mut grade = Grade::BEST;
         for place in 0..self.order.len() {
             let at = self.order[place];
