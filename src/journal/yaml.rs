@@ -143,6 +143,9 @@ fn words(said: &str) -> String {
     if line.contains("mapping values are not allowed") {
         return "a second `:` stands in this line: put the text into quotes, or begin a new line".into();
     }
+    if line.contains("multiple YAML documents") {
+        return "a second document begins here: take this line out, one file holds one".into();
+    }
     if line.contains("alias")
         || line.contains("budget")
         || line.contains("recursion")

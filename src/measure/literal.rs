@@ -245,7 +245,9 @@ impl Scan<'_> {
             let word = self.quantity.word();
             return Err(format!("`{}` is not a {word}: write it like {example}", self.text));
         }
-        if after.starts_with(['e', 'E']) && after[1..].starts_with(|c: char| c.is_ascii_digit() || c == '-') {
+        if after.starts_with(['e', 'E'])
+            && after[1..].starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+'))
+        {
             return Err(format!("`{}` has an exponent: write the figure out", self.text));
         }
         // Longer figures are no measurements, and would only overflow.

@@ -32,7 +32,7 @@ pub(super) fn rows() -> Vec<Row> {
             concat!("0.000000000000000000000", "000000000000000000000000001"),
             "round it",
         ),
-        bad("1e+308", "1e+308", "is not"),
+        bad("1e+308", "1e+308", "`1e+308` has an exponent"),
         bad("a hexadecimal figure", "0x1C", "is not"),
         bad("an octal figure", "0o34", "no tolerance class has the letter `o`"),
         bad("a figure with underscores", "28_5", "is not understood"),

@@ -176,7 +176,7 @@ pub(super) fn rows() -> Vec<Row> {
         Row::bad(
             "two documents in one file",
             |j| write(j, "parts/two.yaml", "one: { kind: strap }\n---\ntwo: { kind: strap }\n"),
-            &["parts/two.yaml:"],
+            &["parts/two.yaml:2:", "a second document begins here: take this line out"],
         ),
         Row::bad(
             "a quote that never ends",
