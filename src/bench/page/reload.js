@@ -47,14 +47,15 @@
   // All that stands around the main part: where that changed, only loading anew is safe.
   function frame(page) {
     var copy = page.documentElement.cloneNode(true);
-    var own = 'main, title, meta[name=description], script[src^="/.bench/"], #bench-note, dialog';
+    // What a script has laid into the head, as the faces that it fetches early, is in no answer.
+    var own = 'main, title, meta[name=description], link[rel=preload], script[src^="/.bench/"], #bench-note, dialog';
     [].forEach.call(copy.querySelectorAll(own), function (e) { e.remove(); });
     return copy.outerHTML.replace(/\s+/g, ' ');
   }
   var around = frame(document);
-  // Scripts that work on a new main part once they run again, and one that looks anew each time.
-  // Any other, such as a theme's own, needs the page loaded anew.
-  var AGAIN = /\/(gallery|lightbox)\b[^/]*\.js$/, ANEW = /\/open\b[^/]*\.js$/;
+  // Scripts that work on a new main part once they run again, and two that have nothing to do with one or
+  // look anew each time. Any other, such as a theme's own, needs the page loaded anew.
+  var AGAIN = /\/(gallery|lightbox)\b[^/]*\.js$/, ANEW = /\/(open|faces)\b[^/]*\.js$/;
   function scripts() {
     return [].slice.call(document.querySelectorAll('script[src]:not([src^="/.bench/"])'));
   }
