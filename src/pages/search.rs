@@ -39,19 +39,28 @@ const LONGEST_WORD: usize = 24;
 /// The index of `pages`; the same pages give the same bytes.
 #[must_use]
 pub fn index(pages: &[Searchable]) -> Vec<SiteFile> {
-    // For every word the pages that have it, in their order: as it stands one that has the word in its
+    let names_and_text =
+        |page: &Searchable| [folded(&format!("{} {}", page.title, page.names)), folded(&page.text)];
+    let folded: Vec<[String; 2]> = pages.par_iter().map(names_and_text).collect();
+    // Every word of every page with the page that has it: as it stands one that has the word in its
     // names, as its complement, below zero, one that has it in its text.
-    let mut words: BTreeMap<String, Vec<i64>> = BTreeMap::new();
-    let each: Vec<BTreeMap<String, bool>> = pages.par_iter().map(words_of).collect();
-    for (at, of_page) in (0..).zip(each) {
-        for (word, named) in of_page {
-            words.entry(word).or_default().push(if named { at } else { -1 - at });
-        }
-    }
-    let mut shards: BTreeMap<char, Vec<serde_json::Value>> = BTreeMap::new();
-    for (word, found) in words {
+    let each = folded.par_iter().enumerate().flat_map_iter(|(at, [names, text])| {
+        let at = at as i64;
+        let mut words: Vec<(&str, i64)> = words_in(names).map(|word| (word, at)).collect();
+        words.extend(words_in(text).map(|word| (word, -1 - at)));
+        // Of a word in both the one in the names counts.
+        words.sort_unstable_by(|a, b| (a.0, b.1).cmp(&(b.0, a.1)));
+        words.dedup_by_key(|(word, _)| *word);
+        words
+    });
+    let mut found: Vec<(&str, i64)> = each.collect();
+    let page_of = |at: i64| if at < 0 { -1 - at } else { at };
+    found.par_sort_unstable_by_key(|(word, at)| (*word, page_of(*at)));
+    let mut shards: BTreeMap<char, Vec<(&str, Vec<i64>)>> = BTreeMap::new();
+    for same in found.chunk_by(|a, b| a.0 == b.0) {
+        let word = same[0].0;
         let first = word.chars().next().filter(char::is_ascii_alphanumeric).unwrap_or('_');
-        shards.entry(first).or_default().push(json!([word, found]));
+        shards.entry(first).or_default().push((word, same.iter().map(|(_, at)| *at).collect()));
     }
     let listed: Vec<_> = pages
         .iter()
@@ -60,38 +69,37 @@ pub fn index(pages: &[Searchable]) -> Vec<SiteFile> {
     let firsts: String = shards.keys().collect();
     let mut files = vec![file("pages", &format!("endshakePages({},{});\n", json!(firsts), json!(listed)))];
     for (first, words) in shards {
-        files.push(file(&first.to_string(), &format!("endshakeWords({},{});\n", json!(first), json!(words))));
+        let words = serde_json::to_string(&words).unwrap_or_default();
+        files.push(file(&first.to_string(), &format!("endshakeWords({},{words});\n", json!(first))));
     }
     files
-}
-
-/// The words of a page, and whether they stand in its names.
-fn words_of(page: &Searchable) -> BTreeMap<String, bool> {
-    let text = words(&page.text).into_iter().map(|word| (word, false));
-    let names = words(&format!("{} {}", page.title, page.names)).into_iter().map(|word| (word, true));
-    text.chain(names).collect()
 }
 
 /// The words of a text as they are looked up: folded; a figure such as 27.10 or an id such as
 /// mv-0031 is one word and its pieces as well.
 #[must_use]
 pub fn words(text: &str) -> Vec<String> {
-    let mut out = Vec::new();
-    let folded = fold(text).replace('\u{2212}', "-");
-    for run in folded.split(|c: char| !(c.is_alphanumeric() || matches!(c, '.' | '-' | '_'))) {
-        let run = run.trim_matches(|c: char| !c.is_alphanumeric());
-        if run.is_empty() {
-            continue;
-        }
-        out.push(run.chars().take(LONGEST_WORD).collect());
+    words_in(&folded(text)).map(str::to_owned).collect()
+}
+
+fn folded(text: &str) -> String {
+    fold(text).replace('\u{2212}', "-")
+}
+
+fn words_in(folded: &str) -> impl Iterator<Item = &str> {
+    let runs = folded.split(|c: char| !(c.is_alphanumeric() || matches!(c, '.' | '-' | '_')));
+    let runs = runs.map(|run| run.trim_matches(|c: char| !c.is_alphanumeric()));
+    runs.filter(|run| !run.is_empty()).flat_map(|run| {
         let figure = run.contains('.') && run.chars().all(|c| c.is_ascii_digit() || c == '.');
-        if !figure {
-            let pieces =
-                run.split(['.', '-', '_']).filter(|piece| !piece.is_empty() && piece.len() < run.len());
-            out.extend(pieces.map(|piece| piece.chars().take(LONGEST_WORD).collect()));
-        }
-    }
-    out
+        let pieces = run
+            .split(['.', '-', '_'])
+            .filter(move |piece| !figure && !piece.is_empty() && piece.len() < run.len());
+        std::iter::once(run).chain(pieces).map(cut)
+    })
+}
+
+fn cut(word: &str) -> &str {
+    word.char_indices().nth(LONGEST_WORD).map_or(word, |(at, _)| &word[..at])
 }
 
 fn shorten(text: &str) -> String {
@@ -117,6 +125,7 @@ mod tests {
     fn words_are_folded_and_ids_come_in_pieces_too() {
         assert_eq!(words("Café, mv-0031: 27.10 mm."), ["cafe", "mv-0031", "mv", "0031", "27.10", "mm"]);
         assert_eq!(words("−0.25 (–)"), ["0.25"]);
+        assert_eq!(words(&"ö".repeat(30)), ["o".repeat(24)]);
     }
 
     #[test]
