@@ -11,6 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use rayon::prelude::*;
+use rustc_hash::FxHashSet;
 
 use crate::fit::bands::Bands;
 use crate::journal::{Build, Journal, Slot, Source, State};
@@ -54,10 +55,12 @@ impl Digests {
             .map(|(id, unit)| ((*id).clone(), of_unit(journal, ledger, &met, unit)))
             .collect();
 
+        // Every word of every log is looked up.
+        let ids: FxHashSet<&str> = ledger.units.keys().map(String::as_str).collect();
         let mut named: BTreeMap<String, BTreeSet<String>> = journal
             .builds
             .par_iter()
-            .map(|build| (build.slug.clone(), named_in(journal, ledger, build)))
+            .map(|build| (build.slug.clone(), named_in(journal, &ids, build)))
             .collect();
         for (id, slugs) in &met {
             for slug in slugs {
@@ -179,8 +182,8 @@ fn of_unit(
 }
 
 /// The parts in a build's slots, and those whose id stands in its texts.
-fn named_in(journal: &Journal, ledger: &Ledger, build: &Build) -> BTreeSet<String> {
-    let known = |id: &str| ledger.units.get_key_value(id).map(|(id, _)| id.clone());
+fn named_in(journal: &Journal, ids: &FxHashSet<&str>, build: &Build) -> BTreeSet<String> {
+    let known = |id: &str| ids.get(id).map(|id| (*id).to_owned());
     let there = Slot::ALL.into_iter().filter_map(|slot| Ledger::occupant(build, slot));
     let mut named: BTreeSet<String> = there.filter_map(|id| known(&id)).collect();
     for (_, text) in texts(journal, build) {
