@@ -51,11 +51,19 @@ impl State {
             out.push_str(problem);
         }
         for problem in before.problems.difference(&self.problems) {
-            let first = problem.lines().next().unwrap_or_default();
             let style = AnsiColor::Green.on_default();
-            let _ = writeln!(out, "{style}mended{style:#}: {first}");
+            let _ = writeln!(out, "{style}mended{style:#}: {}", mended(problem));
         }
         out
+    }
+}
+
+/// The first line of a problem that is none any more: without the word that called it one.
+fn mended(problem: &str) -> String {
+    let first = anstream::adapter::strip_str(problem.lines().next().unwrap_or_default()).to_string();
+    match first.split_once(": error: ").or_else(|| first.split_once(": warning: ")) {
+        Some((place, words)) => format!("{place}: {words}"),
+        None => first,
     }
 }
 
@@ -133,7 +141,7 @@ mod tests {
              new     lantern  crown-gap  fouls  (0.40)\n\
              gone    lantern  hand-fit minute  tight  (0.01)\n\
              b.md:2:1: error: y\n\
-             mended: a.md:1:1: error: x\n"
+             mended: a.md:1:1: x\n"
         );
         assert_eq!(now.since(&now), "");
     }

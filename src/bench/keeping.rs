@@ -6,16 +6,16 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use anyhow::{Context, Result};
+use hyper::body::Bytes;
 
-use crate::pages::addresses::{Scope, file_name};
+use crate::pages::addresses::{Addresses, Scope, file_name};
 use crate::pages::theme::Theme;
 use crate::problem::{Problem, Severity};
-use crate::publish::{Checked, Look, Order, Photography, Standing, cache, make, photograph, show_glance};
+use crate::publish::{Checked, Judged, Look, Order, Photography, Standing, cache, make, photograph};
 use crate::site::{Site, Written};
 
-use super::answer::{Found, Stock};
 use super::changes::State;
-use super::follow::Change;
+use super::shown::Shown;
 
 /// The two sites of a journal at work: the person's own view, and the one that is published.
 pub(super) struct Keeping {
@@ -25,16 +25,30 @@ pub(super) struct Keeping {
     public: Site,
     /// Gone with the bench, where the machine names no cache.
     _temporary: Option<tempfile::TempDir>,
-    photography: Photography,
-    /// Those of them that are published.
+    /// Those of the photos that are published.
     public_photography: Photography,
-    /// As last read, and how it looks; `None` until then.
-    last: Option<(Checked, Theme)>,
+    /// As last read; `None` once it was handed over.
+    last: Option<Basis>,
+    /// What was found then, and what of it holds as long as its build is the same.
+    judged: Option<Judged>,
     /// What of either site stands.
     standing: Standing,
     public_standing: Standing,
     broken: Broken,
-    shown: Arc<Shown>,
+    shown: Shown,
+}
+
+/// The journal as a round read it, and how it looks.
+pub(super) struct Basis {
+    pub(super) checked: Checked,
+    pub(super) theme: Theme,
+    pub(super) photography: Photography,
+    /// Where the pages of the person's own view stand.
+    pub(super) addresses: Addresses,
+    /// The number of the last save that is in it.
+    pub(super) upto: usize,
+    /// All of it could be read.
+    pub(super) is_sound: bool,
 }
 
 /// What cannot be read at present.
@@ -45,21 +59,14 @@ struct Broken {
     rest: bool,
 }
 
-/// What is on show: files of the private site, and for its photos those of the public one.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Shown {
-    private: PathBuf,
-    public: PathBuf,
-    files: Arc<BTreeSet<String>>,
-    /// Pages of builds that cannot be read now, as they were when they could.
-    kept: BTreeMap<String, Arc<[u8]>>,
-    /// Pages that were made ahead of all others.
-    ahead: BTreeMap<String, Arc<[u8]>>,
-}
-
-/// One save's work on what the browser shows.
+/// One round's work on what the browser shows.
 pub(super) struct Seen {
+    /// The number of the last save that it shows.
+    pub(super) upto: usize,
+    pub(super) shown: Shown,
     pub(super) problems: Vec<Problem>,
+    /// What was found, to be compared with what is found next.
+    pub(super) state: State,
     /// Whether what the browser shows is other than before.
     pub(super) changed: bool,
 }
@@ -77,64 +84,26 @@ impl Keeping {
             private,
             public,
             _temporary: temporary,
-            photography: Photography::default(),
             public_photography: Photography::default(),
             last: None,
+            judged: None,
             standing: Standing::default(),
             public_standing: Standing::default(),
             broken: Broken::default(),
-            shown: Arc::default(),
+            shown: Shown::default(),
         })
-    }
-
-    /// What is on show.
-    pub(super) fn shown(&self) -> Arc<Shown> {
-        Arc::clone(&self.shown)
     }
 
     /// Reads the journal, and checks what a change could reach.
     pub(super) fn read(&self) -> Result<Checked> {
-        match &self.last {
-            Some((before, _)) => Checked::again(&self.order.journal, before),
+        match &self.judged {
+            Some(before) => Checked::again(&self.order.journal, before),
             None => Checked::read(&self.order.journal),
         }
     }
 
-    /// What was found, to be compared with what is found next.
-    pub(super) fn state(&self, problems: &[Problem]) -> State {
-        self.last.as_ref().map(|(checked, _)| State::of(checked, problems)).unwrap_or_default()
-    }
-
-    /// Where only logs changed that were there before: shows the pages of their builds before
-    /// anything else is done, and tells whether there is anything new on them. What cannot be read
-    /// waits for [`Keeping::see`].
-    pub(super) fn glance(&mut self, change: &Change) -> Result<bool> {
-        if change.all || !change.files.iter().all(|path| is_log(path)) || self.broken != Broken::default() {
-            return Ok(false);
-        }
-        let Some((last, theme)) = self.last.take() else { return Ok(false) };
-        let glance = match last.glance(&self.order.journal, &change.files) {
-            Ok(glance) => glance,
-            // It takes more than a glance.
-            Err(last) => {
-                self.last = Some((*last, theme));
-                return Ok(false);
-            }
-        };
-        let scope = Scope { only: None, private: true };
-        let look = Look { theme: &theme, scope, album: self.photography.album() };
-        let mut shown = Shown::clone(&self.shown);
-        for page in show_glance(&glance, look)? {
-            shown.ahead.insert(page.path, page.bytes.into());
-        }
-        let changed = shown.ahead != self.shown.ahead;
-        self.shown = Arc::new(shown);
-        self.last = Some((glance.settle(), theme));
-        Ok(changed)
-    }
-
-    /// Brings the person's own view of a journal up to date.
-    pub(super) fn see(&mut self, checked: Checked) -> Result<Seen> {
+    /// Brings the person's own view of a journal up to date; it holds the saves up to number `upto`.
+    pub(super) fn see(&mut self, checked: Checked, upto: usize) -> Result<Seen> {
         let theme = checked.theme(&self.order.journal)?;
         let photos = {
             let round = self.public.begin();
@@ -142,45 +111,46 @@ impl Keeping {
         };
         let round = self.private.begin();
         let hidden = photograph(&round, &self.order, &checked.journal, &|build| build.hidden, &())?;
-        self.photography = photos.clone().and(&hidden);
+        let photography = photos.clone().and(&hidden);
         self.public_photography = photos;
 
         let mut problems = checked.problems.clone();
-        problems.extend(self.photography.problems.iter().cloned());
+        problems.extend(photography.problems.iter().cloned());
         let broken = Broken::of(&problems);
+        let is_sound = broken == Broken::default();
         let first = self.shown.files.is_empty();
         // Over what was good stays what was good; what never was is shown as it is.
-        if !first && broken.rest && !self.broken.rest {
-            drop(round);
-            crate::problem::sort(&mut problems);
-            self.last = Some((checked, theme));
-            return Ok(Seen { problems, changed: false });
+        let (mut changed, mut addresses) = (false, Addresses::default());
+        if first || !broken.rest || self.broken.rest {
+            let kept = kept(&self.shown, &broken, if first { None } else { Some(&self.broken) });
+            let scope = Scope { only: None, private: true };
+            let look = Look { theme: &theme, scope, album: photography.album() };
+            let made = make(&round, &checked, look, &self.standing)?;
+            let written = round.finish()?;
+            self.standing.note(self.private.folder(), made.made_of);
+            problems.extend(made.problems);
+            changed = written != Written { unchanged: written.unchanged, ..Written::default() }
+                || kept.keys().ne(self.shown.kept.keys());
+            addresses = made.addresses;
+            self.broken = broken;
+            self.shown = Shown {
+                ahead: BTreeMap::new(),
+                private: self.private.folder().to_owned(),
+                public: self.public.folder().to_owned(),
+                files: Arc::new(made.files.into_iter().chain(photography.files()).collect()),
+                kept: Arc::new(kept),
+            };
         }
-        let kept = kept(&self.shown, &broken, if first { None } else { Some(&self.broken) });
-        let scope = Scope { only: None, private: true };
-        let look = Look { theme: &theme, scope, album: self.photography.album() };
-        let made = make(&round, &checked, look, &self.standing)?;
-        let written = round.finish()?;
-        self.standing.note(self.private.folder(), made.made_of);
-        problems.extend(made.problems);
         crate::problem::sort(&mut problems);
-        let changed = written != Written { unchanged: written.unchanged, ..Written::default() }
-            || kept.keys().ne(self.shown.kept.keys());
-        self.broken = broken;
-        self.last = Some((checked, theme));
-        self.shown = Arc::new(Shown {
-            ahead: BTreeMap::new(),
-            private: self.private.folder().to_owned(),
-            public: self.public.folder().to_owned(),
-            files: Arc::new(made.files.into_iter().chain(self.photography.files()).collect()),
-            kept,
-        });
-        Ok(Seen { problems, changed })
+        let state = State::of(&checked, &problems);
+        self.judged = Some(checked.judged());
+        self.last = Some(Basis { checked, theme, photography, addresses, upto, is_sound });
+        Ok(Seen { upto, shown: self.shown.clone(), problems, state, changed })
     }
 
     /// Brings the site up to date: what `publish` would write.
     pub(super) fn publish(&mut self) -> Result<Written> {
-        let Some((checked, theme)) = &self.last else { return Ok(Written::default()) };
+        let Some(Basis { checked, theme, .. }) = &self.last else { return Ok(Written::default()) };
         let round = self.public.begin();
         self.public_photography.keep(&round)?;
         let scope = Scope { only: None, private: false };
@@ -190,24 +160,10 @@ impl Keeping {
         self.public_standing.note(self.public.folder(), made.made_of);
         Ok(written)
     }
-}
 
-/// Whether a path is that of a build's text.
-fn is_log(path: &str) -> bool {
-    let below = path.strip_prefix("builds/").and_then(|below| below.split_once('/'));
-    below.is_some_and(|(_, name)| name.ends_with(".md") && !name.contains('/'))
-}
-
-impl Stock for Shown {
-    fn find(&self, path: &str) -> Option<Found> {
-        if let Some(page) = self.kept.get(path).or_else(|| self.ahead.get(path)) {
-            return Some(Found::Bytes(page.to_vec().into()));
-        }
-        if !self.files.contains(path) {
-            return None;
-        }
-        let own = self.private.join(path);
-        Some(Found::Disk(if own.is_file() { own } else { self.public.join(path) }))
+    /// Hands over what was read, once all is done with it.
+    pub(super) fn hand_over(&mut self) -> Option<Basis> {
+        self.last.take()
     }
 }
 
@@ -225,7 +181,7 @@ impl Broken {
 }
 
 /// The pages of builds that were good and are not now.
-fn kept(shown: &Shown, broken: &Broken, before: Option<&Broken>) -> BTreeMap<String, Arc<[u8]>> {
+fn kept(shown: &Shown, broken: &Broken, before: Option<&Broken>) -> BTreeMap<String, Bytes> {
     let mut kept = BTreeMap::new();
     let Some(before) = before else { return kept };
     for slug in &broken.builds {
@@ -238,7 +194,7 @@ fn kept(shown: &Shown, broken: &Broken, before: Option<&Broken>) -> BTreeMap<Str
             let page = if before.builds.contains(slug) {
                 shown.kept.get(path).cloned()
             } else {
-                fs::read(shown.private.join(path)).ok().map(Arc::from)
+                fs::read(shown.private.join(path)).ok().map(Bytes::from)
             };
             kept.extend(page.map(|page| (path.clone(), page)));
         }

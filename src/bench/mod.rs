@@ -1,36 +1,57 @@
 //! The bench: the site keeps up while the person writes, in a browser that shows every change.
 //!
-//! The journal is followed by [`Follower`]; after each save the person's own view is made first
-//! (all of the journal, in their cache folder), the open pages are told and take the new page in
-//! place, and then the site is brought up to date, as `publish` would write it. The browser is
-//! answered by [`Server`] on the loopback; its script is in the answers only.
+//! The journal is followed by [`Follower`]. A saved log is shown at a glance: its build alone is read
+//! and checked again, and the open pages take the new page in place. Then a whole round, in a thread of
+//! its own, reads all of the journal, makes the person's own view (all of it, in their cache folder) and
+//! brings the site up to date, as `publish` would write it. The browser is answered by [`Server`] on the
+//! loopback; its script is in the answers only.
 
 mod answer;
 mod changes;
 mod events;
 mod follow;
+mod glancing;
 mod keeping;
 mod look;
 mod media;
+mod notices;
 mod range;
+mod rounds;
 mod server;
+mod shown;
 
 use std::io::Write;
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, Sender, channel};
 
-use anyhow::Result;
-use serde_json::json;
+use anyhow::{Context, Result};
 
 pub use answer::{Found, Stock};
 pub use follow::{Change, Follower};
 pub use server::Server;
 
-use crate::problem::{Problem, Severity};
 use crate::publish::Order;
 use changes::State;
-use keeping::Keeping;
+use glancing::Glancing;
+use keeping::{Keeping, Seen};
+use notices::Notices;
+use rounds::{Rounds, Step};
+use shown::Shown;
 
 /// The port that is tried first.
 pub const PORT: u16 = 4690;
+
+/// What the bench hears of.
+enum Heard {
+    /// The person saved something.
+    Saved(Change),
+    /// The system gives no more notices of changes.
+    Looking,
+    /// The journal can no longer be followed, or its site no longer be brought up to date.
+    Lost(anyhow::Error),
+    /// A round has come a step further.
+    Step(Step),
+}
 
 /// Keeps the journal's site up to date until the process is ended. `begun` is told the address
 /// once the browser can come.
@@ -39,10 +60,9 @@ pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) 
     let follower = Follower::new(&order.journal)?;
     let mut keeping = Keeping::open(order)?;
     let checked = keeping.read()?;
-    let seen = keeping.see(checked)?;
-    let state = keeping.state(&seen.problems);
-    write!(out, "{}", state.problems())?;
-    let server = Server::open(port, keeping.shown())?;
+    let seen = keeping.see(checked, 0)?;
+    write!(out, "{}", seen.state.problems())?;
+    let server = Server::open(port, Arc::new(seen.shown.clone()))?;
     let mut told = Notices::default();
     server.tell(&told.next(&seen.problems));
     if port != 0 && server.port() != port {
@@ -57,21 +77,51 @@ pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) 
     writeln!(out, "open {} (Ctrl-C ends)", server.address())?;
     out.flush()?;
     begun(&server.address());
-    let mut bench = Bench { follower, keeping, server, told, state, out };
-    bench.publish()?;
-    bench.out.flush()?;
-    loop {
-        let change = bench.wait()?;
-        bench.glance(&change);
-        // A save that comes meanwhile is shown first, and then all is done for both.
-        while !bench.catch_up()? {}
-        bench.out.flush()?;
-    }
+    let (sender, heard) = channel();
+    follow(follower, sender.clone())?;
+    let bench = Bench {
+        rounds: Rounds::begin(keeping, sender)?,
+        busy: true,
+        saves: 0,
+        in_round: 0,
+        glancing: Glancing::new(order.journal.clone()),
+        shown: seen.shown,
+        server,
+        told,
+        state: seen.state,
+        out,
+    };
+    bench.listen(&heard)
+}
+
+/// Follows the journal in a thread of its own.
+fn follow(mut follower: Follower, heard: Sender<Heard>) -> Result<()> {
+    let follow = move || {
+        let mut looking = follower.is_looking();
+        loop {
+            let (told, last) = match follower.wait() {
+                Ok(change) => (Heard::Saved(change), false),
+                Err(fault) => (Heard::Lost(fault), true),
+            };
+            let begins = follower.is_looking() && !std::mem::replace(&mut looking, follower.is_looking());
+            if begins && heard.send(Heard::Looking).is_err() || heard.send(told).is_err() || last {
+                return;
+            }
+        }
+    };
+    std::thread::Builder::new().name("follow".into()).spawn(follow).context("cannot follow the journal")?;
+    Ok(())
 }
 
 struct Bench<'a> {
-    follower: Follower,
-    keeping: Keeping,
+    rounds: Rounds,
+    /// A round is under way.
+    busy: bool,
+    /// How often something was saved, and how many of these saves are in the last round that was begun.
+    saves: usize,
+    in_round: usize,
+    glancing: Glancing,
+    shown: Shown,
     server: Server,
     told: Notices,
     /// The findings and problems as they were last told.
@@ -80,120 +130,82 @@ struct Bench<'a> {
 }
 
 impl Bench<'_> {
-    fn wait(&mut self) -> Result<Change> {
-        let looking = self.follower.is_looking();
-        let change = self.follower.wait()?;
-        if self.follower.is_looking() && !looking {
+    fn listen(mut self, heard: &Receiver<Heard>) -> Result<()> {
+        loop {
+            match heard.recv().context("the journal can no longer be followed")? {
+                Heard::Saved(change) => self.glance(change),
+                Heard::Step(Step::Seen(seen)) => self.show(*seen)?,
+                Heard::Step(Step::Published { changed, left }) => self.published(changed, &left)?,
+                Heard::Step(Step::Failed(fault)) => self.tell_fault(&fault)?,
+                Heard::Step(Step::Ended(basis)) => {
+                    self.busy = false;
+                    if let Some(basis) = basis {
+                        self.glancing.take(basis);
+                    }
+                }
+                Heard::Looking => writeln!(
+                    self.out,
+                    "the system gives no more notices of changes: the journal is looked through twice a second"
+                )?,
+                Heard::Lost(fault) => return Err(fault),
+            }
+            self.out.flush()?;
+            if !self.busy && self.in_round < self.saves {
+                (self.busy, self.in_round) = (true, self.saves);
+                self.rounds.order(self.saves);
+            }
+        }
+    }
+
+    /// Shows what the person looks at before all the rest of it. What cannot be shown so is found out by
+    /// the round that follows.
+    fn glance(&mut self, change: Change) {
+        self.saves += 1;
+        let pages = self.glancing.glance(self.saves, change).unwrap_or_default();
+        if pages.is_empty() {
+            return;
+        }
+        for page in pages {
+            self.shown.ahead.insert(page.path, (self.saves, page.bytes.into()));
+        }
+        self.server.show(Arc::new(self.shown.clone()));
+        self.server.tell(&self.told.again());
+    }
+
+    /// Shows what a round found, and tells what got better and what got worse.
+    fn show(&mut self, seen: Seen) -> Result<()> {
+        // What was saved since the round began is shown as it was seen at a glance.
+        let mut ahead = std::mem::take(&mut self.shown.ahead);
+        ahead.retain(|_, (number, _)| seen.upto < *number);
+        self.shown = Shown { ahead, ..seen.shown };
+        self.server.show(Arc::new(self.shown.clone()));
+        let changes = seen.state.since(&self.state);
+        if seen.changed || !changes.is_empty() {
+            self.server.tell(&self.told.next(&seen.problems));
+        }
+        write!(self.out, "{changes}")?;
+        self.state = seen.state;
+        Ok(())
+    }
+
+    /// Says how the site was brought up to date.
+    fn published(&mut self, changed: usize, left: &[String]) -> Result<()> {
+        if changed > 0 {
+            writeln!(self.out, "{changed} {} changed", if changed == 1 { "file" } else { "files" })?;
+        }
+        for left in left {
             writeln!(
                 self.out,
-                "the system gives no more notices of changes: the journal is looked through twice a second"
+                "{left} was changed by hand and is no longer part of the site: it was left alone"
             )?;
         }
-        Ok(change)
-    }
-
-    /// Shows what the person looks at first, before all the rest of it.
-    fn glance(&mut self, change: &Change) {
-        if self.keeping.glance(change).unwrap_or(false) {
-            self.server.show(self.keeping.shown());
-            self.server.tell(&self.told.next(&[]));
-        }
-    }
-
-    /// Whether more was saved meanwhile; that is shown at once.
-    fn is_behind(&mut self) -> Result<bool> {
-        let Some(change) = self.follower.waiting()? else { return Ok(false) };
-        self.glance(&change);
-        Ok(true)
-    }
-
-    /// Reads the journal, shows all of it and brings the site up to date, one step after the other;
-    /// false where more was saved meanwhile, and it is to be done again.
-    fn catch_up(&mut self) -> Result<bool> {
-        let read = self.keeping.read();
-        if self.is_behind()? {
-            return Ok(false);
-        }
-        match read.and_then(|checked| self.keeping.see(checked)) {
-            Err(error) => self.tell_fault(&error)?,
-            Ok(seen) => {
-                self.server.show(self.keeping.shown());
-                let now = self.keeping.state(&seen.problems);
-                let changes = now.since(&self.state);
-                if seen.changed || !changes.is_empty() {
-                    self.server.tell(&self.told.next(&seen.problems));
-                }
-                write!(self.out, "{changes}")?;
-                self.out.flush()?;
-                self.state = now;
-                if self.is_behind()? {
-                    return Ok(false);
-                }
-                self.publish()?;
-            }
-        }
-        Ok(true)
-    }
-
-    /// Brings the site up to date; what hinders it is said, and the bench goes on.
-    fn publish(&mut self) -> Result<()> {
-        match self.keeping.publish() {
-            Ok(written) => {
-                let count = written.written + written.deleted;
-                if count > 0 {
-                    writeln!(self.out, "{count} {} changed", if count == 1 { "file" } else { "files" })?;
-                }
-                for left in &written.left {
-                    writeln!(
-                        self.out,
-                        "{left} was changed by hand and is no longer part of the site: it was left alone"
-                    )?;
-                }
-            }
-            Err(error) => self.tell_fault(&error)?,
-        }
         Ok(())
     }
 
-    fn tell_fault(&mut self, error: &anyhow::Error) -> Result<()> {
-        writeln!(self.out, "{error:#}")?;
-        self.server.tell(&self.told.fault(&format!("{error:#}")));
+    /// Says what hinders the bench, which goes on.
+    fn tell_fault(&mut self, fault: &anyhow::Error) -> Result<()> {
+        writeln!(self.out, "{fault:#}")?;
+        self.server.tell(&self.told.fault(&format!("{fault:#}")));
         Ok(())
-    }
-}
-
-/// What the open pages are told.
-#[derive(Default)]
-struct Notices {
-    count: usize,
-}
-
-impl Notices {
-    /// There is something new to show; with the problems that the person has to mend.
-    fn next(&mut self, problems: &[Problem]) -> String {
-        let errors: Vec<_> = problems.iter().filter(|problem| problem.severity == Severity::Error).collect();
-        let said: Vec<_> = errors
-            .iter()
-            .take(20)
-            .map(|problem| json!({ "place": problem.place.to_string(), "text": problem.message }))
-            .collect();
-        let head = match errors.len() {
-            0 => String::new(),
-            1 => "This cannot be read; the page below is as it was before".to_owned(),
-            count => format!("{count} things cannot be read; the page below is as it was before"),
-        };
-        self.notice(&head, &json!(said))
-    }
-
-    /// Something hinders the bench itself.
-    fn fault(&mut self, fault: &str) -> String {
-        self.notice("The site is not up to date", &json!([{ "place": "", "text": fault }]))
-    }
-
-    fn notice(&mut self, head: &str, said: &serde_json::Value) -> String {
-        self.count += 1;
-        // A bench that was started again counts anew: its number tells them apart.
-        let version = format!("{}-{}", std::process::id(), self.count);
-        json!({ "version": version, "head": head, "said": said }).to_string()
     }
 }

@@ -6,7 +6,7 @@ use crate::problem::Severity;
 use crate::text::FileId;
 
 use super::spec::Reader;
-use super::{Journal, Kind, entry, read_build, references};
+use super::{Journal, entry, read_build, references};
 
 impl Journal {
     /// Takes in new texts of logs that were read before, by path, and answers the slugs of their builds.
@@ -16,16 +16,19 @@ impl Journal {
     /// one that cannot be read; then the journal is to be read from its folder.
     pub fn read_again(&mut self, texts: BTreeMap<String, String>) -> Option<BTreeSet<String>> {
         let mut slugs = BTreeSet::new();
+        let mut splits = false;
         for (path, text) in texts {
             let (slug, _) = path.strip_prefix("builds/")?.split_once('/')?;
             slugs.insert(slug.to_owned());
             let file = self.files.find(&path)?;
+            splits |= entry::may_split(self.files.text(file)) || entry::may_split(&text);
             self.files.replace(file, text);
         }
-        let kinds: BTreeMap<String, &'static Kind> =
-            self.parts.iter().map(|(id, part)| (id.clone(), part.kind)).collect();
-        let logs = self.files.ids().filter(|file| self.files.path(*file).starts_with("builds/"));
-        let kinds = entry::with_splits(kinds, &self.files, logs);
+        if splits {
+            let kinds = self.parts.iter().map(|(id, part)| (id.clone(), part.kind)).collect();
+            let logs = self.files.ids().filter(|file| self.files.path(*file).starts_with("builds/"));
+            self.kinds = entry::with_splits(kinds, &self.files, logs);
+        }
         for slug in &slugs {
             let prefix = format!("builds/{slug}/");
             let at = self.builds.binary_search_by(|build| build.slug.as_str().cmp(slug)).ok()?;
@@ -39,8 +42,8 @@ impl Journal {
             let photos: Vec<String> =
                 self.builds[at].photos.iter().map(|photo| format!("{prefix}{photo}")).collect();
             let mut reader = Reader::new(&self.files, &self.settings.tolerances);
-            let build = read_build(&mut reader, slug, &own, &photos, &kinds)?;
-            references::check(&mut reader, &build, &kinds);
+            let build = read_build(&mut reader, slug, &own, &photos, &self.kinds)?;
+            references::check(&mut reader, &build, &self.kinds);
             if reader.problems.iter().any(|problem| problem.severity == Severity::Error) {
                 return None;
             }

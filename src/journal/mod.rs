@@ -50,6 +50,8 @@ pub struct Journal {
     pub builds: Vec<Build>,
     /// What is wrong.
     pub problems: Vec<Problem>,
+    /// What each part is, by id: those of the bin, and those that a log splits off a lot.
+    kinds: BTreeMap<String, &'static Kind>,
 }
 
 impl Journal {
@@ -139,7 +141,7 @@ pub fn read(mut folder: Folder) -> Journal {
     check_slugs(&mut problems, &folder.builds);
     references::check_parts(&files, &mut problems, &parts);
     crate::problem::sort(&mut problems);
-    Journal { files, settings, parts, sheets, builds, problems }
+    Journal { files, settings, parts, sheets, builds, problems, kinds }
 }
 
 /// Reads one build's folder; `None` where it has no build.md.

@@ -3,7 +3,7 @@
 use jiff::civil::DateTime;
 
 use crate::journal::entry::{Alteration, Left};
-use crate::journal::{Build, Entry, Journal, Slot, Spec, Subject};
+use crate::journal::{Build, Entry, Slot, Spec, Subject};
 use crate::text::{Located, Span};
 
 use super::midnight;
@@ -41,10 +41,10 @@ impl What<'_> {
     }
 }
 
-/// All events of a journal, in order.
-pub(super) fn events(journal: &Journal) -> Vec<Event<'_>> {
+/// All events of some builds' logs, in order.
+pub(super) fn events<'a>(builds: &[&'a Build]) -> Vec<Event<'a>> {
     let mut events = Vec::new();
-    for build in &journal.builds {
+    for build in builds {
         for entry in &build.entries {
             let at = entry
                 .time

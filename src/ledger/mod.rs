@@ -9,6 +9,7 @@
 pub mod booking;
 pub mod wrongs;
 
+mod again;
 mod events;
 mod replay;
 mod steps;
@@ -141,7 +142,7 @@ pub struct Gone {
 impl Ledger {
     /// Replays a journal.
     pub fn of(journal: &Journal) -> Ledger {
-        replay::replay(journal)
+        replay::replay(journal, journal.builds.iter().collect(), None)
     }
 
     /// The part that a measurement or an alteration is of, by where the log names it: for a slot, what

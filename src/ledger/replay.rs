@@ -1,6 +1,6 @@
 //! The events of the log, one after the other, over the parts of the bin.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::DateTime;
 
@@ -11,11 +11,19 @@ use crate::text::{Located, Span};
 use super::events::{Event, What, events};
 use super::{Altered, Change, Gone, Ledger, Stay, Unit, When, end_of, midnight};
 
-pub(super) fn replay(journal: &Journal) -> Ledger {
-    let mut replay =
-        Replay { journal, ledger: Ledger::default(), fitted: BTreeMap::new(), emptied: BTreeMap::new() };
+/// Replays what `builds` say of the parts whose ids are `only` (`None`: of all). What other builds say
+/// of them is not asked.
+pub(super) fn replay(journal: &Journal, builds: Vec<&Build>, only: Option<&BTreeSet<String>>) -> Ledger {
+    let mut replay = Replay {
+        journal,
+        builds,
+        only,
+        ledger: Ledger::default(),
+        fitted: BTreeMap::new(),
+        emptied: BTreeMap::new(),
+    };
     replay.take_in_the_bin();
-    let events = events(journal);
+    let events = events(&replay.builds);
     replay.begin(&events);
     for event in &events {
         replay.apply(event);
@@ -29,6 +37,8 @@ pub(super) fn replay(journal: &Journal) -> Ledger {
 
 struct Replay<'a> {
     journal: &'a Journal,
+    builds: Vec<&'a Build>,
+    only: Option<&'a BTreeSet<String>>,
     ledger: Ledger,
     /// What is in each build's slots now.
     fitted: BTreeMap<(&'a str, Slot), Sits>,
@@ -47,16 +57,23 @@ struct Sits {
 
 impl<'a> Replay<'a> {
     fn take_in_the_bin(&mut self) {
-        for part in self.journal.parts.values() {
+        let parts: Vec<_> = match self.only {
+            Some(only) => only.iter().filter_map(|id| self.journal.parts.get(id)).collect(),
+            None => self.journal.parts.values().collect(),
+        };
+        for part in parts {
             let mut unit = unit(part.id.value.clone(), part.name(), part.kind, &part.spec, part.id.span);
             unit.had = part.from.date.as_ref().map(|date| When { at: midnight(date.value), span: date.span });
             unit.count = part.count.as_ref().map(|count| count.value);
             self.ledger.units.insert(unit.id.clone(), unit);
         }
-        for build in &self.journal.builds {
+        for build in &self.builds {
             for (slot, filling) in &build.slots {
                 let Filling::Written { kind, spec, span } = filling else { continue };
                 let id = format!("{}/{}", build.slug, slot.name());
+                if self.only.is_some_and(|only| !only.contains(&id)) {
+                    continue;
+                }
                 let name = spec.text("name").unwrap_or(slot.words());
                 self.ledger.units.insert(id.clone(), unit(id, name, kind, spec, *span));
             }
@@ -73,7 +90,7 @@ impl<'a> Replay<'a> {
                 _ => continue,
             };
         }
-        for build in &self.journal.builds {
+        for build in &self.builds {
             for (slot, filling) in &build.slots {
                 let Some(id) = Ledger::occupant(build, *slot) else { continue };
                 if *first.get(&(build.slug.as_str(), *slot)).unwrap_or(&true) {

@@ -1,7 +1,7 @@
 //! Every page of a site: from a checked journal to the files that are published.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use rayon::prelude::*;
 
@@ -66,18 +66,21 @@ pub struct Pages {
     pub kept: Kept,
     /// What could not be shown as it was written.
     pub problems: Vec<Problem>,
+    /// Where all of them stand.
+    pub addresses: Addresses,
 }
 
 /// The page to open first.
 pub const START: &str = "index.html";
 
 /// Makes the pages of some builds alone, and of their entries, as [`all`] would: to be seen before
-/// all others are made.
-pub fn some(input: &Input<'_>, slugs: &BTreeSet<String>) -> anyhow::Result<Vec<SiteFile>> {
-    let with_pages = Source::parts_with_pages(input.journal, input.ledger, input.scope);
-    let ids: Vec<&str> = ALL.iter().map(|check| check.id).collect();
-    let addresses = Addresses::of(input.journal, input.scope, &with_pages, &ids);
-    let source = Source::new(input.journal, input.ledger, &addresses, input.album, input.scope);
+/// all others are made. The pages stand where they stood.
+pub fn some(
+    input: &Input<'_>,
+    addresses: &Addresses,
+    slugs: &BTreeSet<String>,
+) -> anyhow::Result<Vec<SiteFile>> {
+    let source = Source::new(input.journal, input.ledger, addresses, input.album, input.scope);
     let builds = gallery::order(&source);
     let checked = BTreeMap::new();
     let maker = Maker::new(input, &source, &builds, &checked);
@@ -132,6 +135,7 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
     out.files = files.into_inner().unwrap_or_else(PoisonError::into_inner);
     out.files.sort();
     crate::problem::sort(&mut out.problems);
+    out.addresses = addresses;
     Ok(out)
 }
 
@@ -186,12 +190,18 @@ struct Maker<'a> {
     source: &'a Source<'a>,
     builds: &'a [&'a Build],
     checked: &'a BTreeMap<String, Checked>,
+    /// What pages of builds and parts rest on beside what these say; made where a page may be kept.
+    rest: OnceLock<Rest<'a>>,
+    /// Of all pages' places and all photos, for texts that may lead to any of them.
+    far: OnceLock<Digest>,
+}
+
+/// Digests of what pages of builds and parts show of the rest of the site.
+struct Rest<'a> {
     /// Of how everything looks, and where what every page leads to stands.
     looks: Digest,
     /// Of each build's photos.
     photos: BTreeMap<&'a str, Digest>,
-    /// Of all pages' places and all photos.
-    far: Digest,
 }
 
 /// What a frame says of its page.
@@ -217,21 +227,30 @@ impl<'a> Maker<'a> {
         builds: &'a [&'a Build],
         checked: &'a BTreeMap<String, Checked>,
     ) -> Maker<'a> {
-        let photos = builds.iter().map(|build| {
-            let sizes = build
-                .photos
-                .iter()
-                .map(|photo| source.album.sizes(&format!("builds/{}/{photo}", build.slug)));
-            (build.slug.as_str(), digest(&format!("{:?}", sizes.collect::<Vec<_>>())))
-        });
-        let photos: BTreeMap<&str, Digest> = photos.collect();
-        let Addresses { home, bin, all_checks, photos: all_photos, audit, search, .. } = source.addresses;
-        let looks = format!(
-            "{} {:?} {home} {bin} {all_checks} {all_photos} {audit} {search}",
-            input.theme.digest, input.scope
-        );
-        let far = digest(&format!("{:?} {photos:?}", source.addresses));
-        Maker { input, source, builds, checked, looks: digest(&looks), photos, far }
+        Maker { input, source, builds, checked, rest: OnceLock::new(), far: OnceLock::new() }
+    }
+
+    fn rest(&self) -> &Rest<'a> {
+        self.rest.get_or_init(|| {
+            let photos = self.builds.iter().map(|build| {
+                let sizes = build
+                    .photos
+                    .iter()
+                    .map(|photo| self.source.album.sizes(&format!("builds/{}/{photo}", build.slug)));
+                (build.slug.as_str(), digest(&format!("{:?}", sizes.collect::<Vec<_>>())))
+            });
+            let Addresses { home, bin, all_checks, photos: all_photos, audit, search, .. } =
+                self.source.addresses;
+            let looks = format!(
+                "{} {:?} {home} {bin} {all_checks} {all_photos} {audit} {search}",
+                self.input.theme.digest, self.input.scope
+            );
+            Rest { looks: digest(&looks), photos: photos.collect() }
+        })
+    }
+
+    fn far(&self) -> &Digest {
+        self.far.get_or_init(|| digest(&format!("{:?} {:?}", self.source.addresses, self.rest().photos)))
     }
 
     fn builds(&self, put: Put<'_>) -> anyhow::Result<Vec<Made>> {
@@ -254,8 +273,9 @@ impl<'a> Maker<'a> {
     /// Of all that the pages of a build are made of.
     fn digest_of(&self, at: usize, build: &Build) -> Option<Digest> {
         let own = self.input.digests.build(&build.slug)?;
-        let photos = self.photos.get(build.slug.as_str())?;
-        let mut text = format!("{} {own} {photos} {:?}", self.looks, self.neighbours(at, build));
+        let Rest { looks, photos } = self.rest();
+        let photos = photos.get(build.slug.as_str())?;
+        let mut text = format!("{looks} {own} {photos} {:?}", self.neighbours(at, build));
         for id in self
             .input
             .digests
@@ -266,7 +286,7 @@ impl<'a> Maker<'a> {
             text.push_str(id);
         }
         if self.input.digests.reaches_far(&build.slug) {
-            text.push_str(&self.far);
+            text.push_str(self.far());
         }
         Some(digest(&text))
     }
@@ -375,10 +395,11 @@ impl<'a> Maker<'a> {
             let neighbour = |at: Option<usize>| Some(source.part_link(path, &units.get(at?)?.id));
             let neighbours = (neighbour(at.checked_sub(1)), neighbour(Some(at + 1)));
             let name = format!("part {}", unit.id);
-            let mut digest_of = format!("{} {:?}", self.looks, neighbours);
+            let Rest { looks, photos } = self.rest();
+            let mut digest_of = format!("{looks} {neighbours:?}");
             digest_of.push_str(&self.input.digests.part(source.ledger, &unit.id));
             for slug in self.input.digests.builds_of(&unit.id) {
-                digest_of.push_str(self.photos.get(slug).map_or("", String::as_str));
+                digest_of.push_str(photos.get(slug).map_or("", String::as_str));
             }
             let digest = digest(&digest_of);
             if let Some(few) = self.input.kept.few(&name, &digest, self.input.stands) {

@@ -27,34 +27,17 @@ pub struct Checked {
     /// The findings by build's slug.
     pub reports: BTreeMap<String, Arc<Report>>,
     /// What the findings and the pages rest on.
-    pub digests: Digests,
+    pub digests: Arc<Digests>,
     /// What is wrong, in no order.
     pub problems: Vec<Problem>,
 }
 
-/// A journal of which some builds were read again.
-#[derive(Debug)]
-pub struct Glance {
-    pub(super) checked: Checked,
-    /// These builds.
-    pub slugs: BTreeSet<String>,
-}
-
-impl Glance {
-    /// The journal as it is now, but for what the change reaches beyond these builds.
-    #[must_use]
-    pub fn checked(&self) -> &Checked {
-        &self.checked
-    }
-
-    /// The journal, to be read again from its folder: what was found at a glance is not relied on.
-    #[must_use]
-    pub fn settle(mut self) -> Checked {
-        for slug in &self.slugs {
-            self.checked.reports.remove(slug);
-        }
-        self.checked
-    }
+/// The findings of a journal, and what they rest on: enough to know which of them still hold once the
+/// journal was read again.
+#[derive(Clone, Debug, Default)]
+pub struct Judged {
+    reports: BTreeMap<String, Arc<Report>>,
+    digests: Arc<Digests>,
 }
 
 impl Checked {
@@ -65,11 +48,11 @@ impl Checked {
 
     /// Reads a journal again, and checks those builds that rest on something else than `before`; the
     /// result is that of [`Checked::read`].
-    pub fn again(root: &Path, before: &Checked) -> anyhow::Result<Checked> {
+    pub fn again(root: &Path, before: &Judged) -> anyhow::Result<Checked> {
         Checked::after(root, Some(before))
     }
 
-    fn after(root: &Path, before: Option<&Checked>) -> anyhow::Result<Checked> {
+    fn after(root: &Path, before: Option<&Judged>) -> anyhow::Result<Checked> {
         let journal = journal::read(journal::folder::read(root)?);
         let ledger = Ledger::of(&journal);
         let (bands, mut problems) = Bands::of(&journal);
@@ -92,25 +75,29 @@ impl Checked {
         problems.extend(journal.problems.iter().cloned());
         problems.extend(ledger.problems.iter().cloned());
         let reports = reports.into_iter().map(|report| (report.slug.clone(), report)).collect();
-        Ok(Checked { journal, ledger, bands, reports, digests, problems })
+        Ok(Checked { journal, ledger, bands, reports, digests: Arc::new(digests), problems })
     }
 
-    /// The journal with some logs read again, and their builds checked, where nothing else changed:
-    /// enough to show the pages of these builds at once. What else the change reaches is found by
-    /// [`Checked::again`]. Where it takes more than that, what is left is still good for that.
-    pub fn glance(mut self, root: &Path, paths: &BTreeSet<String>) -> Result<Glance, Box<Checked>> {
+    /// What was found, to be kept until the journal is read again.
+    #[must_use]
+    pub fn judged(&self) -> Judged {
+        Judged { reports: self.reports.clone(), digests: Arc::clone(&self.digests) }
+    }
+
+    /// Takes in logs that were saved again, where nothing else changed, checks their builds, and answers
+    /// their slugs: enough to show the pages of these builds at once. What else the change reaches is
+    /// found by [`Checked::again`]. `None` where it takes more than that; what is left then is of no use.
+    pub fn glance(&mut self, root: &Path, paths: &BTreeSet<String>) -> Option<BTreeSet<String>> {
         let texts = paths.iter().map(|path| Some((path.clone(), journal::folder::read_one(root, path)?)));
         let texts: Option<BTreeMap<String, String>> = texts.collect();
-        let Some(slugs) = texts.and_then(|texts| self.journal.read_again(texts)) else {
-            return Err(Box::new(self));
-        };
-        self.ledger = Ledger::of(&self.journal);
+        let slugs = self.journal.read_again(texts?)?;
+        self.ledger.again(&self.journal, &slugs);
         let today = self.ledger.last_day(&self.journal);
         for build in self.journal.builds.iter().filter(|build| slugs.contains(&build.slug)) {
             let report = inspect::inspect(&self.journal, &self.ledger, &self.bands, build, today);
             self.reports.insert(build.slug.clone(), Arc::new(report));
         }
-        Ok(Glance { checked: self, slugs })
+        Some(slugs)
     }
 
     /// The theme that the journal asks for.

@@ -1,6 +1,8 @@
 //! From a checked journal to the files of its site, put into a round.
 
-use crate::pages::addresses::Scope;
+use std::collections::BTreeSet;
+
+use crate::pages::addresses::{Addresses, Scope};
 use crate::pages::album::Album;
 use crate::pages::render::{FileKind, SiteFile};
 use crate::pages::theme::Theme;
@@ -8,7 +10,7 @@ use crate::pages::{self, Input, Kept};
 use crate::problem::Problem;
 use crate::site::{Kind, Round};
 
-use super::{Checked, Glance, Standing};
+use super::{Checked, Standing};
 
 /// What was made.
 #[derive(Debug, Clone, Default)]
@@ -23,6 +25,8 @@ pub struct Made {
     pub problems: Vec<Problem>,
     /// What the pages are made of, to be noted by [`Standing::note`] once the round has finished.
     pub made_of: Kept,
+    /// Where all pages stand.
+    pub addresses: Addresses,
 }
 
 /// How a journal is shown.
@@ -53,6 +57,7 @@ pub fn make(
         files: pages.standing,
         problems: pages.problems,
         made_of: pages.kept,
+        addresses: pages.addresses,
     };
     for path in &made.pages {
         round.keep(path, Kind::Page)?;
@@ -74,9 +79,15 @@ fn kind(kind: FileKind) -> Kind {
     }
 }
 
-/// Makes the pages of some builds alone, to be seen before all others are made.
-pub fn show_glance(glance: &Glance, look: Look<'_>) -> anyhow::Result<Vec<SiteFile>> {
-    pages::some(&input(&glance.checked, look, &Kept::default(), &|_| false), &glance.slugs)
+/// Makes the pages of some builds alone, to be seen before all others are made; `addresses` is where
+/// the pages stand.
+pub fn show_glance(
+    checked: &Checked,
+    slugs: &BTreeSet<String>,
+    look: Look<'_>,
+    addresses: &Addresses,
+) -> anyhow::Result<Vec<SiteFile>> {
+    pages::some(&input(checked, look, &Kept::default(), &|_| false), addresses, slugs)
 }
 
 fn input<'a>(

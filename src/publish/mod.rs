@@ -18,7 +18,7 @@ use crate::photos;
 use crate::problem::{Problem, did_you_mean};
 use crate::site::{Site, Written};
 
-pub use checked::{Checked, Glance};
+pub use checked::{Checked, Judged};
 pub use making::{Look, make, show_glance};
 pub use photography::{Photography, photograph};
 pub use standing::Standing;

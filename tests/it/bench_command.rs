@@ -242,7 +242,7 @@ fn a_port_that_is_taken_is_passed_over() {
     assert!(bench.page("/").contains("At the bench"));
 }
 
-/// What `publish` would write afresh of the bench's journal is what its site holds.
+/// What `publish` would write afresh of the bench's journal is what its site comes to hold.
 #[cfg(unix)]
 fn is_as_published_afresh(bench: &Bench) {
     let fresh = bench.journal.parent().unwrap().join("fresh");
@@ -254,15 +254,41 @@ fn is_as_published_afresh(bench: &Bench) {
     };
     endshake::publish::publish(&order, &()).unwrap();
     let site = bench.journal.join("site");
-    let mut seen = 0;
-    for entry in walkdir::WalkDir::new(&fresh).into_iter().map(Result::unwrap) {
-        let path = entry.path().strip_prefix(&fresh).unwrap();
-        if entry.file_type().is_file() && !path.starts_with(".endshake.lock") {
-            seen += 1;
-            assert_eq!(fs::read(site.join(path)).ok(), fs::read(entry.path()).ok(), "{}", path.display());
+    let walk = walkdir::WalkDir::new(&fresh).into_iter().map(Result::unwrap);
+    let files = walk.filter(|entry| entry.file_type().is_file() && entry.file_name() != ".endshake.lock");
+    let paths: Vec<PathBuf> =
+        files.map(|entry| entry.path().strip_prefix(&fresh).unwrap().to_owned()).collect();
+    assert!(paths.len() > 10);
+    let differs = |path: &&PathBuf| fs::read(site.join(path)).ok() != fs::read(fresh.join(path)).ok();
+    let begun = std::time::Instant::now();
+    while let Some(path) = paths.iter().find(differs) {
+        assert!(begun.elapsed() < PATIENCE, "{} is not as it should be", path.display());
+        std::thread::sleep(Duration::from_millis(20));
+    }
+}
+
+/// Saves follow each other faster than all of the journal is read, shown and published.
+#[cfg(unix)]
+#[test]
+fn saves_that_come_in_the_midst_of_a_round_are_shown() {
+    let bench = start(0);
+    let mut events = bench.listen();
+    let (day, own) = ("builds/lantern/day.md", "/builds/lantern/day.html");
+    for n in 0..40 {
+        write(&bench.journal, day, &log(&format!("Save number {n}.")));
+        if n % 10 == 3 {
+            // More than a log: it is shown by a whole round.
+            let text = format!("tub: {{ kind: case, dial_seat: 28.{n:02} }}\n");
+            write(&bench.journal, "parts/cases.yaml", &text);
+        }
+        if n % 8 == 5 {
+            bench.shows(&mut events, own, &format!("Save number {n}."));
         }
     }
-    assert!(seen > 10);
+    bench.shows(&mut events, own, "Save number 39.");
+    // What was seen at a glance has given way to what all of the journal says.
+    bench.shows(&mut events, "/parts/tub.html", "28.33");
+    is_as_published_afresh(&bench);
 }
 
 #[cfg(unix)]
