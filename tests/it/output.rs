@@ -6,16 +6,19 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::os::unix::fs::symlink;
-use std::path::PathBuf;
-use std::process::{Command, Output, Stdio};
+use std::os::unix::process::ExitStatusExt as _;
+use std::process::{Output, Stdio};
+use std::thread;
+use std::time::Duration;
 
 use endshake::site::Site;
 
-struct Place(tempfile::TempDir);
+use crate::user::{PROGRAM, Place, end};
 
 impl Place {
-    fn new() -> Place {
-        let place = Place(tempfile::tempdir().unwrap());
+    /// A small journal with a photo.
+    fn small() -> Place {
+        let place = Place::empty();
         place.write("journal/journal.yaml", "title: To be written\n");
         place.write("journal/parts/a.yaml", "strap-a: { kind: strap, width: 20 }\n");
         place.write(
@@ -29,22 +32,10 @@ impl Place {
         place
     }
 
-    fn journal(&self) -> PathBuf {
-        self.0.path().join("journal")
-    }
-
-    fn write(&self, path: &str, text: &str) {
-        let place = self.0.path().join(path);
-        fs::create_dir_all(place.parent().unwrap()).unwrap();
-        fs::write(place, text).unwrap();
-    }
-
     /// The program in a shell that may limit it first.
     fn shell(&self, before: &str, arguments: &str) -> Output {
         let line = format!("{before}exec \"$PROGRAM\" {arguments}");
-        let mut command = Command::new("sh");
-        command.args(["-c", &line]).env("PROGRAM", env!("CARGO_BIN_EXE_endshake")).current_dir(self.0.path());
-        command.env("XDG_CACHE_HOME", self.0.path().join("cache")).output().unwrap()
+        self.command("sh").args(["-c", &line]).output().unwrap()
     }
 
     fn tree(&self, path: &str) -> BTreeMap<String, Vec<u8>> {
@@ -70,7 +61,7 @@ fn told(done: &Output) -> String {
 
 #[test]
 fn where_no_site_can_stand_is_told() {
-    let place = Place::new();
+    let place = Place::small();
     symlink("journal/builds", place.0.path().join("link-to-builds")).unwrap();
     symlink("nowhere", place.0.path().join("link-to-nothing")).unwrap();
     place.write("file", "a file");
@@ -108,7 +99,7 @@ fn where_no_site_can_stand_is_told() {
 /// right or mount is needed for it.
 #[test]
 fn a_disk_that_is_full_is_told_and_the_old_site_stays() {
-    let place = Place::new();
+    let place = Place::small();
     assert_eq!(place.shell("", "publish journal --to site").status.code(), Some(0));
     let before = place.tree("site");
     let journal = place.tree("journal");
@@ -145,7 +136,7 @@ fn a_disk_that_is_full_is_told_and_the_old_site_stays() {
 
 #[test]
 fn a_full_or_closed_place_for_words_is_no_panic() {
-    let place = Place::new();
+    let place = Place::small();
     for (arguments, to) in [
         ("fit --journal journal", ">/dev/full"),
         ("fit --journal journal --format json", ">/dev/full"),
@@ -170,11 +161,11 @@ fn a_full_or_closed_place_for_words_is_no_panic() {
 
 #[test]
 fn a_cache_that_cannot_be_written_only_costs_time() {
-    let place = Place::new();
+    let place = Place::small();
     for cache in ["/dev/null", "/proc/endshake", "relative", ""] {
-        let done = Command::new(env!("CARGO_BIN_EXE_endshake"))
+        let done = place
+            .command(PROGRAM)
             .args(["publish", "journal", "--to", "site"])
-            .current_dir(place.0.path())
             .env("XDG_CACHE_HOME", cache)
             .env("HOME", "/dev/null")
             .output()
@@ -185,7 +176,7 @@ fn a_cache_that_cannot_be_written_only_costs_time() {
 
 #[test]
 fn two_at_once_do_not_meet() {
-    let place = Place::new();
+    let place = Place::small();
     assert_eq!(place.shell("", "publish journal --to site").status.code(), Some(0));
     let before = place.tree("site");
     let held = Site::open(&place.journal(), &place.0.path().join("site")).unwrap();
@@ -203,10 +194,9 @@ fn two_at_once_do_not_meet() {
     for round in 0..4 {
         place.write("journal/builds/one/day.md", &format!("---\ndate: 2026-01-02\n---\nRound {round}.\n"));
         let start = || {
-            Command::new(env!("CARGO_BIN_EXE_endshake"))
+            place
+                .command(PROGRAM)
                 .args(["publish", "journal", "--to", "site"])
-                .current_dir(place.0.path())
-                .env("XDG_CACHE_HOME", place.0.path().join("cache"))
                 .stdout(Stdio::null())
                 .stderr(Stdio::piped())
                 .spawn()
@@ -231,4 +221,50 @@ fn two_at_once_do_not_meet() {
     let _ = fs::remove_dir_all(place.0.path().join("fresh"));
     assert_eq!(place.shell("", "publish journal --to fresh").status.code(), Some(0));
     assert!(place.tree("site") == place.tree("fresh"));
+}
+
+/// Whole files below a folder, but for what a run that was ended leaves for the next to clear away.
+fn published(place: &Place) -> BTreeMap<String, Vec<u8>> {
+    let mut files = place.tree("site");
+    files.retain(|path, _| !path.starts_with("photos") && !path.starts_with(".endshake"));
+    files
+}
+
+#[test]
+fn ctrl_c_among_the_photos_leaves_the_last_site_whole() {
+    let place = Place::small();
+    assert_eq!(place.run(&["publish", "journal", "--to", "site"]).0, Some(0));
+    let before = place.tree("site");
+    let pages = published(&place);
+    let mut dice = crate::dice::Dice(11);
+    for n in 0..6 {
+        let noise = image::RgbImage::from_fn(1200, 800, |_, _| {
+            let roll = dice.roll();
+            image::Rgb([roll as u8, (roll >> 8) as u8, (roll >> 16) as u8])
+        });
+        noise.save(place.journal().join(format!("builds/one/{n}.jpg"))).unwrap();
+    }
+    let count = || fs::read_dir(place.0.path().join("site/photos")).unwrap().count();
+    let had = count();
+    let mut child = place
+        .command(PROGRAM)
+        .args(["publish", "journal", "--to", "site"])
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    while count() < had + 2 && child.try_wait().unwrap().is_none() {
+        thread::sleep(Duration::from_millis(1));
+    }
+    assert_eq!(end(&mut child, "INT").signal(), Some(2), "it was done before it was ended");
+    let after = place.tree("site");
+    assert!(published(&place) == pages, "a page changed");
+    let photos = before.iter().filter(|(path, _)| path.starts_with("photos/"));
+    assert!(
+        photos.clone().count() > 0 && photos.into_iter().all(|(path, bytes)| after.get(path) == Some(bytes))
+    );
+
+    assert_eq!(place.run(&["publish", "journal", "--to", "site"]).0, Some(0));
+    assert_eq!(place.run(&["publish", "journal", "--to", "fresh", "--fresh"]).0, Some(0));
+    assert!(place.tree("site") == place.tree("fresh"), "the next run did not finish");
 }

@@ -5,8 +5,10 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead as _, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::Stdio;
 use std::time::SystemTime;
+
+use crate::user::{PROGRAM, Place, end};
 
 /// What of a file or folder may not change.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,13 +43,10 @@ fn stands(journal: &Path) -> Journal {
     out
 }
 
-struct Place(tempfile::TempDir);
-
 impl Place {
     /// The journal that `start` writes, with a photo, parts that make a whole watch, and a table.
-    fn new() -> Place {
-        let dir = tempfile::tempdir().unwrap();
-        let place = Place(dir);
+    fn started() -> Place {
+        let place = Place::empty();
         assert_eq!(place.run(&["start", "journal"]).0, Some(0));
         let photo = place.journal().join("builds/first-watch/front.jpg");
         image::RgbImage::from_pixel(60, 40, image::Rgb([120, 90, 60])).save(photo).unwrap();
@@ -62,29 +61,6 @@ impl Place {
         place.write("bad.csv", "id,kind,width\nnew-strap,strop,20\n");
         place.write("taken.yaml", "taken\n");
         place
-    }
-
-    fn journal(&self) -> PathBuf {
-        self.0.path().join("journal")
-    }
-
-    fn write(&self, path: &str, text: &str) {
-        let place = self.0.path().join(path);
-        fs::create_dir_all(place.parent().unwrap()).unwrap();
-        fs::write(place, text).unwrap();
-    }
-
-    fn command(&self, arguments: &[&str]) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_endshake"));
-        command.args(arguments).current_dir(self.0.path()).env("XDG_CACHE_HOME", self.0.path().join("cache"));
-        command
-    }
-
-    fn run(&self, arguments: &[&str]) -> (Option<i32>, String) {
-        let done = self.command(arguments).output().unwrap();
-        let told = String::from_utf8_lossy(&done.stdout) + String::from_utf8_lossy(&done.stderr);
-        assert!(!told.contains("panicked"), "{arguments:?}: {told}");
-        (done.status.code(), told.into_owned())
     }
 }
 
@@ -128,7 +104,7 @@ const READING: [(&[&str], &[i32]); 34] = [
 
 #[test]
 fn no_command_changes_the_journal() {
-    let place = Place::new();
+    let place = Place::started();
     let before = stands(&place.journal());
     assert!(before.len() > 8);
     for (arguments, ends) in READING {
@@ -146,7 +122,7 @@ fn no_command_changes_the_journal() {
 
 #[test]
 fn nor_where_the_journal_is_full_of_faults() {
-    let place = Place::new();
+    let place = Place::started();
     place.write("journal/builds/bad/build.md", "---\ntitle: [\n---\n");
     place.write("journal/builds/bad/day.md", "---\ndate: 2026-02-30\n---\n");
     place.write("journal/parts/bad.yaml", "x: { kind: diel }\n");
@@ -169,11 +145,12 @@ fn nor_where_the_journal_is_full_of_faults() {
 #[cfg(unix)]
 #[test]
 fn nor_does_the_bench() {
-    let place = Place::new();
+    let place = Place::started();
     let before = stands(&place.journal());
-    for signal in ["-INT", "-TERM", "-KILL"] {
+    for signal in ["INT", "TERM", "KILL"] {
         let mut bench = place
-            .command(&["bench", "journal", "--port", "0"])
+            .command(PROGRAM)
+            .args(["bench", "journal", "--port", "0"])
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
             .spawn()
@@ -191,8 +168,7 @@ fn nor_does_the_bench() {
         let mut page = String::new();
         std::io::Read::read_to_string(&mut stream, &mut page).unwrap();
         assert!(page.starts_with("HTTP/1.1 200"), "{page:.300}");
-        assert!(Command::new("kill").args([signal, &bench.id().to_string()]).status().unwrap().success());
-        bench.wait().unwrap();
+        end(&mut bench, signal);
         assert_eq!(stands(&place.journal()), before, "{signal}");
     }
     // Nothing is left of it that would stop the next.
@@ -202,7 +178,7 @@ fn nor_does_the_bench() {
 
 #[test]
 fn what_writes_adds_files_and_touches_no_other() {
-    let place = Place::new();
+    let place = Place::started();
     let before = stands(&place.journal());
     let added = |arguments: &[&str], wanted: &[&str]| {
         let (status, told) = place.run(arguments);

@@ -1,12 +1,19 @@
-//! The commands as a person runs them, inside of this process.
+//! The commands as a person runs them, inside of this process or as one of their own.
 
+use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::{Child, Command, ExitStatus};
+use std::thread;
+use std::time::{Duration, Instant};
 
 use clap::Parser as _;
 use endshake::cli::{Arguments, Outcome, Streams, run};
 
 /// The example journal.
 pub(super) const EXAMPLE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/content-example");
+
+/// The program.
+pub(super) const PROGRAM: &str = env!("CARGO_BIN_EXE_endshake");
 
 /// What a command printed on both streams, without colours, and how it ended.
 pub(super) struct Told {
@@ -38,4 +45,56 @@ pub(super) fn files_of(folder: &Path) -> Vec<PathBuf> {
     let walk = walkdir::WalkDir::new(folder).sort_by_file_name();
     let files = walk.into_iter().map(Result::unwrap).filter(|entry| entry.file_type().is_file());
     files.map(|entry| entry.path().strip_prefix(folder).unwrap().to_owned()).collect()
+}
+
+/// A folder in which the program runs, with a cache of its own; the journal stands in `journal`.
+pub(super) struct Place(pub(super) tempfile::TempDir);
+
+impl Place {
+    pub(super) fn empty() -> Place {
+        Place(tempfile::tempdir().unwrap())
+    }
+
+    pub(super) fn journal(&self) -> PathBuf {
+        self.0.path().join("journal")
+    }
+
+    /// A file of the folder, its own folders made.
+    pub(super) fn write(&self, path: &str, text: &str) {
+        let place = self.0.path().join(path);
+        fs::create_dir_all(place.parent().unwrap()).unwrap();
+        fs::write(place, text).unwrap();
+    }
+
+    /// A process that finds the program under `PROGRAM`.
+    pub(super) fn command(&self, program: &str) -> Command {
+        let mut command = Command::new(program);
+        command.current_dir(self.0.path()).env("PROGRAM", PROGRAM);
+        command.env("XDG_CACHE_HOME", self.0.path().join("cache"));
+        command
+    }
+
+    /// The program's end, and what it said on both streams.
+    pub(super) fn run(&self, arguments: &[&str]) -> (Option<i32>, String) {
+        let done = self.command(PROGRAM).args(arguments).output().unwrap();
+        let told = String::from_utf8_lossy(&done.stdout) + String::from_utf8_lossy(&done.stderr);
+        assert!(!told.contains("panicked"), "{arguments:?}: {told}");
+        (done.status.code(), told.into_owned())
+    }
+}
+
+/// Sends a process a signal, as `INT` for Ctrl-C, and waits until it has ended.
+pub(super) fn end(child: &mut Child, signal: &str) -> ExitStatus {
+    let sent = Command::new("kill").args([&format!("-{signal}"), &child.id().to_string()]).status();
+    assert!(sent.unwrap().success());
+    let begun = Instant::now();
+    loop {
+        if let Some(status) = child.try_wait().unwrap() {
+            return status;
+        }
+        // A shell that starts the tests in the background has them ignore Ctrl-C, and all that they start.
+        let patience = Duration::from_secs(60);
+        assert!(begun.elapsed() < patience, "{signal} did not end it: are the tests in the foreground?");
+        thread::sleep(Duration::from_millis(5));
+    }
 }
