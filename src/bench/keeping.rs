@@ -11,7 +11,7 @@ use hyper::body::Bytes;
 use crate::pages::addresses::{Addresses, Scope, file_name};
 use crate::pages::theme::Theme;
 use crate::problem::{Problem, Severity};
-use crate::publish::{Checked, Judged, Look, Order, Photography, Standing, cache, make, photograph};
+use crate::publish::{Checked, Judged, Look, Order, Photography, Standing, cached, make, photograph};
 use crate::site::{Site, Written};
 
 use super::changes::State;
@@ -204,13 +204,10 @@ fn kept(shown: &Shown, broken: &Broken, before: Option<&Broken>) -> BTreeMap<Str
 
 /// A folder that only this person can look into.
 fn private_folder(journal: &Path) -> Result<(PathBuf, Option<tempfile::TempDir>)> {
-    let Some(cache) = cache("bench") else {
+    let Some(folder) = cached("bench", journal) else {
         let temporary = tempfile::tempdir().context("cannot make a temporary folder")?;
         return Ok((temporary.path().join("site"), Some(temporary)));
     };
-    let place = journal.canonicalize()?;
-    let name = &blake3::hash(place.as_os_str().as_encoded_bytes()).to_hex()[..16];
-    let folder = cache.join(name);
     let doing = || format!("cannot make {}", folder.display());
     fs::create_dir_all(&folder).with_context(doing)?;
     #[cfg(unix)]

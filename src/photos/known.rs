@@ -84,12 +84,12 @@ pub(super) struct Known {
 pub(super) type Outcome = Result<Photo, String>;
 
 impl Known {
-    /// Reads what `folder` holds about the sources of `store`; nothing where it cannot be read.
-    pub(super) fn read(folder: Option<&Path>, store: &Path) -> Known {
-        let Some(file) = folder.map(|folder| folder.join(file_name(store))) else { return Known::default() };
-        let table = fs::read(&file).ok().and_then(|bytes| open(&bytes));
-        let written = fs::metadata(&file).map_or(0, |found| Stamp::of(&found).1);
-        Known { file: Some(file), written, table: table.unwrap_or_default() }
+    /// Reads what `file` holds; nothing where it cannot be read.
+    pub(super) fn read(file: Option<&Path>) -> Known {
+        let Some(file) = file else { return Known::default() };
+        let table = fs::read(file).ok().and_then(|bytes| open(&bytes));
+        let written = fs::metadata(file).map_or(0, |found| Stamp::of(&found).1);
+        Known { file: Some(file.to_owned()), written, table: table.unwrap_or_default() }
     }
 
     /// The content that lies at `path`, as far as its stamp tells.
@@ -172,13 +172,6 @@ fn fate(outcome: &Outcome) -> Fate {
             share: photo.share.as_ref().map(|one| (one.width, one.height, one.bytes)),
         },
     }
-}
-
-/// A name for each store, so that journals do not take each other's file away.
-fn file_name(store: &Path) -> String {
-    let store = std::path::absolute(store).unwrap_or_else(|_| store.to_owned());
-    let name = blake3::hash(store.as_os_str().as_encoded_bytes()).to_hex();
-    format!("photos-{}.json", &name[..16])
 }
 
 /// A path as the table has it; `None` for one that is not Unicode, which is then read every time.

@@ -85,8 +85,8 @@ pub struct Source {
 pub struct Options<'a> {
     /// The folder of derivatives inside the site; made if it is missing.
     pub store: &'a Path,
-    /// The folder in the person's cache for what is known of sources by size and time; `None` keeps
-    /// nothing. Made if it is missing; a folder that cannot be written only costs time.
+    /// The file in the person's cache for what is known of sources by size and time; `None` keeps
+    /// nothing. Its folder is made if it is missing; where it cannot be written that only costs time.
     pub known: Option<&'a Path>,
     /// Make everything again, whatever is known.
     pub fresh: bool,
@@ -189,7 +189,7 @@ pub fn derive(sources: &[Source], options: &Options<'_>) -> anyhow::Result<Deriv
 
 fn derive_on(cores: usize, sources: &[Source], options: &Options<'_>) -> anyhow::Result<Derived> {
     let store = store::Store::open(options.store)?;
-    let known = Known::read(options.known, options.store);
+    let known = Known::read(options.known);
     let workers = cores.clamp(1, sources.len().max(1));
     let run = make::Run {
         store: &store,

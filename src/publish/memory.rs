@@ -10,7 +10,7 @@ use std::time::UNIX_EPOCH;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
-use super::cache;
+use super::{cache, cached};
 
 /// What tells a file from itself after a change, without reading it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -113,9 +113,7 @@ fn forget_old(cache: &Path) -> Option<()> {
 }
 
 fn place(kind: &str, folder: &Path) -> Option<PathBuf> {
-    let folder = folder.canonicalize().ok()?;
-    let name = &blake3::hash(folder.as_os_str().as_encoded_bytes()).to_hex()[..16];
-    Some(cache(kind)?.join(format!("{name}.json")))
+    Some(cached(kind, folder)?.with_extension("json"))
 }
 
 /// This program, told from any other build of it.

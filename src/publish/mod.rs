@@ -9,7 +9,7 @@ mod photography;
 mod standing;
 mod unchanged;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::journal::Journal;
 use crate::pages;
@@ -118,8 +118,16 @@ fn only<'a>(journal: &Journal, slug: Option<&'a str>) -> anyhow::Result<Option<&
     }
 }
 
+/// What is kept as `kind` of a folder that is there, in the person's cache: each folder has a name of its own
+/// there. `None` where the machine names no cache.
+pub fn cached(kind: &str, folder: &Path) -> Option<PathBuf> {
+    let folder = folder.canonicalize().ok()?;
+    let name = blake3::hash(folder.as_os_str().as_encoded_bytes()).to_hex();
+    Some(cache(kind)?.join(&name[..16]))
+}
+
 /// A folder in the person's cache; `None` where the machine names none.
-pub fn cache(name: &str) -> Option<PathBuf> {
+fn cache(name: &str) -> Option<PathBuf> {
     let set = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty()).map(PathBuf::from);
     let base = set("XDG_CACHE_HOME").filter(|path| path.is_absolute());
     base.or_else(|| Some(set("HOME")?.join(".cache"))).map(|base| base.join("endshake").join(name))

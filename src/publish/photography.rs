@@ -9,7 +9,7 @@ use crate::problem::Problem;
 use crate::site::{Kind, Round};
 use crate::text::Place;
 
-use super::{Order, cache};
+use super::{Order, cached};
 
 /// The folder of the site in which photos stand.
 const PHOTOS: &str = "photos";
@@ -74,7 +74,7 @@ pub fn photograph(
 ) -> anyhow::Result<Photography> {
     round.claim(PHOTOS)?;
     let sources = sources(told, journal, wanted);
-    let known = cache("photos");
+    let known = cached("photos", round.folder()).map(|place| place.with_extension("json"));
     let options = photos::Options {
         store: &round.folder().join(PHOTOS),
         known: known.as_deref(),

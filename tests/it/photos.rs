@@ -37,7 +37,7 @@ impl Studio {
     }
 
     fn derive_told(&self, progress: &dyn Progress) -> Derived {
-        let (store, known) = (self.path("site/photos"), self.path("cache"));
+        let (store, known) = (self.path("site/photos"), self.path("cache/known.json"));
         let options =
             Options { store: &store, known: Some(&known), fresh: self.fresh, budget: self.budget, progress };
         derive(&self.sources, &options).unwrap()
