@@ -277,9 +277,14 @@ fn top_level(reader: &mut Reader<'_>, file: FileId, what: &str) -> Vec<(Key, Nod
                 return Vec::new();
             }
             let mut out = Vec::new();
+            let mut whole = Some(problem);
             for (from, to) in blocks {
                 match yaml::parse(reader.files, file, from, &text[from..to]) {
                     Ok(node) => out.extend(entries(reader, node, what)),
+                    // What it repeats may stand in another entry: the fault is that of the whole.
+                    Err(problem) if problem.message == yaml::UNKNOWN_MARK => {
+                        reader.problems.extend(whole.take());
+                    }
                     Err(problem) => problem::tell(&mut reader.problems, problem),
                 }
             }

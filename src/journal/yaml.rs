@@ -129,6 +129,10 @@ fn shifted(origin: &Place, line: u64, column: u64) -> Place {
     Place { file: origin.file.clone(), line: origin.line + line.saturating_sub(1), column }
 }
 
+/// What is said of an alias, `*a`, without its anchor, `&a`.
+pub(super) const UNKNOWN_MARK: &str =
+    "`*` repeats here what no `&` of the same name has marked before: write it out";
+
 /// The parser's words, with a way out where the cause is known.
 fn words(said: &str) -> String {
     let said = said.trim_start_matches("error: ");
@@ -145,6 +149,9 @@ fn words(said: &str) -> String {
     }
     if line.contains("multiple YAML documents") {
         return "a second document begins here: take this line out, one file holds one".into();
+    }
+    if line.contains("unknown anchor") {
+        return UNKNOWN_MARK.to_owned();
     }
     if line.contains("alias")
         || line.contains("budget")

@@ -104,6 +104,16 @@ pub(super) fn rows() -> Vec<Row> {
             &["parts/bomb.yaml:", "nested or repeated beyond what a journal needs"],
         ),
         Row::bad(
+            "an alias bomb among good parts",
+            |j| write(j, "parts/good.yaml", format!("{}{}", std::fs::read_to_string(j.join("parts/good.yaml")).unwrap(), bomb())),
+            &["parts/good.yaml:", "nested or repeated beyond what a journal needs"],
+        ),
+        Row::bad(
+            "an alias of nothing",
+            |j| write(j, "parts/bad.yaml", "one: { kind: strap, width: *wide }\ntwo: { kind: strap, width: 20 }\n"),
+            &["parts/bad.yaml:1:", "repeats here what no `&` of the same name has marked before"],
+        ),
+        Row::bad(
             "an alias bomb in front matter",
             |j| entry(j, front(&bomb())),
             &["builds/bad/day.md:", "nested or repeated beyond what a journal needs"],
