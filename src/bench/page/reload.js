@@ -53,15 +53,14 @@
     return copy.outerHTML.replace(/\s+/g, ' ');
   }
   var around = frame(document);
-  // Scripts that work on a new main part once they run again, and two that have nothing to do with one or
-  // look anew each time. Any other, such as a theme's own, needs the page loaded anew.
-  var AGAIN = /\/(gallery|lightbox)\b[^/]*\.js$/, ANEW = /\/(open|faces)\b[^/]*\.js$/;
+  // The theme says of its scripts what a new main part asks of them, data-new-main: `again`, to be run once
+  // more for it, or `nothing`. One of which it says nothing has the page loaded anew.
   function scripts() {
     return [].slice.call(document.querySelectorAll('script[src]:not([src^="/.bench/"])'));
   }
   function replaceable(fresh) {
     return document.querySelector('main') && fresh.querySelector('main') && frame(fresh) === around &&
-      scripts().every(function (s) { return AGAIN.test(s.src) || ANEW.test(s.src); });
+      scripts().every(function (s) { return s.dataset.newMain; });
   }
 
   function swap(fresh) {
@@ -71,7 +70,7 @@
     was.replaceWith(now);
     document.title = fresh.title;
     scripts().forEach(function (s) {
-      if (!AGAIN.test(s.src)) return;
+      if (s.dataset.newMain !== 'again') return;
       var next = document.createElement('script');
       [].forEach.call(s.attributes, function (a) { next.setAttribute(a.name, a.value); });
       s.replaceWith(next);
