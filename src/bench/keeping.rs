@@ -140,6 +140,8 @@ impl Keeping {
                 files: Arc::new(made.files.into_iter().chain(photography.files()).collect()),
                 kept: Arc::new(kept),
             };
+        } else {
+            problems.extend(theme.problems().iter().cloned());
         }
         crate::problem::sort(&mut problems);
         let state = State::of(&checked, &problems);

@@ -32,8 +32,8 @@ impl Notices {
         self.said = said.collect();
         self.head = match errors.len() {
             0 => String::new(),
-            1 => "This cannot be read; the page below is as it was before".to_owned(),
-            count => format!("{count} things cannot be read; the page below is as it was before"),
+            1 => "This has to be mended; until then the page below does without it".to_owned(),
+            count => format!("{count} things have to be mended; until then the page below does without them"),
         };
         self.again()
     }

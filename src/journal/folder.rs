@@ -181,7 +181,8 @@ fn text(path: &Path, name: &str) -> Result<String, String> {
     }
 }
 
-fn reason(fault: Option<&std::io::Error>) -> String {
+/// Why something could not be read, in words.
+pub(crate) fn reason(fault: Option<&std::io::Error>) -> String {
     match fault.map(std::io::Error::kind) {
         Some(std::io::ErrorKind::PermissionDenied) => "permission denied".into(),
         Some(std::io::ErrorKind::NotFound) => "it is not there".into(),

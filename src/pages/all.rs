@@ -20,11 +20,11 @@ use super::context::{Frame, Link, NavItem, PhotosOfBuild, PhotosPage, SearchPage
 use super::digest::{Digest, Digests, digest};
 use super::feed::{self, Feed, FeedEntry};
 use super::kept::{Few, Kept};
-use super::render::{self, FileKind, POLICY, SiteFile};
+use super::render::{self, FileKind, POLICY, Rendered, SiteFile};
 use super::search::{self, Searchable};
 use super::source::Source;
 use super::structured::{self, Work};
-use super::theme::Theme;
+use super::theme::{Fault, Theme};
 use super::{audit, bin, build as build_page, checks, gallery, log, markdown, parts, words};
 
 /// What the pages are made of.
@@ -68,6 +68,9 @@ pub struct Pages {
     pub problems: Vec<Problem>,
     /// Where all of them stand.
     pub addresses: Addresses,
+    /// A template ran away at one page that others may have been made with before, whichever came first:
+    /// all is to be made again, so that the pages of its kind look the same.
+    pub unsettled: bool,
 }
 
 /// The page to open first.
@@ -89,9 +92,10 @@ pub fn some(
     Ok(made?.into_iter().flat_map(|made| made.files).collect())
 }
 
-/// Makes every page and hands it to `put`. An error is a template's fault or the machine's; a faulty
-/// text is a problem.
+/// Makes every page and hands it to `put`. An error is the machine's fault; a faulty text or template is a
+/// problem.
 pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
+    let stopped = input.theme.templates.stopped().len();
     let with_pages = Source::parts_with_pages(input.journal, input.ledger, input.scope);
     let ids: Vec<&str> = ALL.iter().map(|check| check.id).collect();
     let addresses = Addresses::of(input.journal, input.scope, &with_pages, &ids);
@@ -102,6 +106,8 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
         .map(|build| (build.slug.clone(), Checked::brief(&source, build, input.reports.get(&build.slug))))
         .collect();
     let maker = Maker::new(input, &source, &builds, &checked);
+    // Before a page is made: while they are, templates may be stopped.
+    maker.rest();
     let files = Mutex::new(Vec::new());
     let put = |file: SiteFile| {
         files.lock().unwrap_or_else(PoisonError::into_inner).push((file.kind, file.path.clone()));
@@ -114,9 +120,10 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
         put(SiteFile { path: asset.path.clone(), bytes: asset.bytes.clone(), kind: FileKind::Asset })?;
     }
     let made: Vec<Made> = [maker.builds(&put)?, maker.parts(&put)?, maker.over_many(&put)?].concat();
-    let mut out = Pages::default();
+    let mut out = Pages { problems: input.theme.problems().to_vec(), ..Pages::default() };
     let mut found = Vec::new();
     let mut days = Vec::new();
+    let mut faults = Vec::new();
     for made in made {
         if made.stands {
             out.standing.extend(made.paths.iter().cloned());
@@ -130,8 +137,13 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
         }
         out.problems.extend(made.problems);
         found.extend(made.found);
+        faults.extend(made.faults);
     }
-    maker.search(&found)?.into_iter().chain(maker.for_others(&days)).try_for_each(put)?;
+    let search = maker.search(&found)?;
+    faults.extend(search.faults);
+    search.files.into_iter().chain(maker.for_others(&days)).try_for_each(put)?;
+    out.problems.extend(of_templates(input.theme, faults));
+    out.unsettled = input.theme.templates.stopped().len() > stopped;
     out.files = files.into_inner().unwrap_or_else(PoisonError::into_inner);
     out.files.sort();
     crate::problem::sort(&mut out.problems);
@@ -139,10 +151,33 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
     Ok(out)
 }
 
+/// What is wrong with the theme's templates: each fault once, with the pages that have it.
+fn of_templates(theme: &Theme, faults: Vec<(Fault, String)>) -> Vec<Problem> {
+    let mut pages: BTreeMap<Fault, BTreeSet<String>> = BTreeMap::new();
+    for (fault, page) in faults {
+        pages.entry(fault).or_default().insert(page);
+    }
+    let some = pages.iter().map(|(fault, pages)| {
+        let first = pages.first().map_or("", String::as_str);
+        fault.problem(&match pages.len() {
+            1 => format!("{first} is made with the built-in template"),
+            2 => format!("{first} and another page are made with the built-in template"),
+            many => format!("{first} and {} other pages are made with the built-in template", many - 1),
+        })
+    });
+    let stopped = theme.templates.stopped();
+    let all = stopped.iter().map(|(template, fault)| {
+        fault.problem(&format!("all pages of {template} are made with the built-in templates"))
+    });
+    some.chain(all).collect()
+}
+
 /// One page or a few that belong together, and what is to be found on them.
 #[derive(Debug, Clone, Default)]
 struct Made {
     files: Vec<SiteFile>,
+    /// What of the theme was set aside, for which of the pages.
+    faults: Vec<(Fault, String)>,
     problems: Vec<Problem>,
     found: Vec<Searchable>,
     /// The last day of what it shows, as 2026-02-14; empty where there is none.
@@ -160,8 +195,24 @@ struct Made {
 
 impl Made {
     /// One page of its own, that is in the sitemap.
-    fn page(page: SiteFile) -> Made {
-        Made { paths: vec![page.path.clone()], files: vec![page], listed: true, ..Made::default() }
+    fn page(page: Rendered) -> Made {
+        let mut made = Made { listed: true, ..Made::default() };
+        made.add(page);
+        made
+    }
+
+    fn add(&mut self, page: Rendered) {
+        let path = page.file.path.clone();
+        self.faults.extend(page.faults.into_iter().map(|fault| (fault, path.clone())));
+        self.paths.push(path);
+        self.files.push(page.file);
+    }
+
+    /// To be kept under this name and digest for the next time, unless there was something wrong with it,
+    /// which has to be told again.
+    fn kept(mut self, keep: (String, Digest)) -> Made {
+        self.keep = Some(keep).filter(|_| self.problems.is_empty() && self.faults.is_empty());
+        self
     }
 
     /// Pages that stand.
@@ -241,8 +292,9 @@ impl<'a> Maker<'a> {
             });
             let Addresses { home, bin, all_checks, photos: all_photos, audit, search, .. } =
                 self.source.addresses;
+            let stopped: Vec<String> = self.input.theme.templates.stopped().into_keys().collect();
             let looks = format!(
-                "{} {:?} {home} {bin} {all_checks} {all_photos} {audit} {search}",
+                "{} {stopped:?} {:?} {home} {bin} {all_checks} {all_photos} {audit} {search}",
                 self.input.theme.digest, self.input.scope
             );
             Rest { looks: digest(&looks), photos: photos.collect() }
@@ -260,12 +312,7 @@ impl<'a> Maker<'a> {
             if let Some(few) = self.input.kept.few(&name, &digest, self.input.stands) {
                 return Ok(Made::standing(few, (name, digest)));
             }
-            let mut made = self.build(at, build)?;
-            // What could not be shown has to be told again.
-            if made.problems.is_empty() {
-                made.keep = Some((name, digest));
-            }
-            made.handed(put)
+            self.build(at, build)?.kept((name, digest)).handed(put)
         });
         each.collect()
     }
@@ -320,7 +367,7 @@ impl<'a> Maker<'a> {
             counts: false,
         };
         let frame = self.frame(path, &about);
-        made.files.push(render::page(self.input.theme, "build.html", path, &frame, "build", &shown)?);
+        made.add(render::page(self.input.theme, "build.html", path, &frame, "build", &shown)?);
         let part_names: Vec<&str> = shown.parts.iter().map(|part| part.name.as_str()).collect();
         let captions: Vec<&str> = shown.photos.iter().map(|photo| photo.caption.as_str()).collect();
         made.found.push(Searchable {
@@ -365,7 +412,7 @@ impl<'a> Maker<'a> {
                 counts: false,
             };
             let frame = self.frame(path, &about);
-            made.files.push(render::page(self.input.theme, "entry.html", path, &frame, "entry", &shown)?);
+            made.add(render::page(self.input.theme, "entry.html", path, &frame, "entry", &shown)?);
             let changes: Vec<String> = shown
                 .entry
                 .changes
@@ -383,7 +430,6 @@ impl<'a> Maker<'a> {
                 text: format!("{text} {} {}", changes.join(" "), captions.join(" ")),
             });
         }
-        made.paths = made.files.iter().map(|file| file.path.clone()).collect();
         Ok(made)
     }
 
@@ -427,7 +473,7 @@ impl<'a> Maker<'a> {
                 names: unit.id.clone(),
                 text: format!("{} {} {}", shown.part.from, shown.part.notes.join(" "), history.join(" ")),
             };
-            Made { found: vec![found], keep: Some((name, digest)), ..Made::page(page) }.handed(put)
+            Made { found: vec![found], ..Made::page(page) }.kept((name, digest)).handed(put)
         });
         each.collect()
     }
@@ -626,7 +672,7 @@ impl<'a> Maker<'a> {
         Ok(out)
     }
 
-    fn search(&self, found: &[Searchable]) -> anyhow::Result<Vec<SiteFile>> {
+    fn search(&self, found: &[Searchable]) -> anyhow::Result<Made> {
         let path = &self.source.addresses.search;
         let shown = SearchPage { index: "search/".to_owned(), pages: found.len() };
         let about = About {
@@ -640,9 +686,9 @@ impl<'a> Maker<'a> {
         };
         let page =
             render::page(self.input.theme, "search.html", path, &self.frame(path, &about), "search", &shown)?;
-        let mut files = search::index(found);
-        files.push(page);
-        Ok(files)
+        let mut made = Made::page(page);
+        made.files.extend(search::index(found));
+        Ok(made)
     }
 
     /// Feed and sitemap, where the journal has an address.

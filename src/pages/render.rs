@@ -7,10 +7,11 @@ use std::time::{Duration, Instant};
 
 use anyhow::Context as _;
 use serde::Serialize;
+use tera::Tera;
 
 use super::context::Frame;
 use super::guard;
-use super::theme::Theme;
+use super::theme::{Blame, Fault, Names, Templates, Theme};
 
 /// What a page may load and run: only what lies beside it, nothing inline, nothing from elsewhere.
 pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
@@ -44,62 +45,115 @@ pub struct SiteFile {
     pub kind: FileKind,
 }
 
-/// Renders one page: `template` sees `frame` and, under the name `name`, `shown`.
-pub fn page<T: Serialize>(
+/// A page, and the faults for which it was not made with the theme's own templates.
+pub(super) struct Rendered {
+    pub(super) file: SiteFile,
+    pub(super) faults: Vec<Fault>,
+}
+
+/// Renders one page: `template` sees `frame` and, under the name `name`, `shown`. What fails of the theme's
+/// own templates is set aside for this page; a template that runs away is stopped for all pages of its kind.
+pub(super) fn page<T: Serialize>(
     theme: &Theme,
     template: &str,
     path: &str,
     frame: &Frame,
     name: &'static str,
     shown: &T,
-) -> anyhow::Result<SiteFile> {
+) -> anyhow::Result<Rendered> {
     let mut context = tera::Context::new();
     context.insert("frame", frame);
     context.insert(name, shown);
-    let bytes = rendered(theme, template, context, path)?;
-    let html = String::from_utf8(bytes).with_context(|| format!("{path} is not UTF-8 text"))?;
-    anyhow::ensure!(
-        html.contains(POLICY),
-        "the template {template} leaves out the Content-Security-Policy: write {{{{ frame.policy_html | safe }}}} \
-         in a meta element, as linen/frame.html does"
-    );
-    Ok(SiteFile {
-        path: path.to_owned(),
-        bytes: without_end_tags(&slim(&html)).into_bytes(),
-        kind: FileKind::Page,
-    })
+    let context = Arc::new(context);
+    let templates = &theme.templates;
+    let own = templates.own();
+    let mut aside = if templates.stopped().contains_key(template) { own.clone() } else { Names::new() };
+    let mut faults = Vec::new();
+    let html = loop {
+        let tera = templates.without(&aside)?;
+        if aside.is_superset(&own) {
+            let mut out = Bounded::new(None);
+            let rendered = tera.render_to(template, &context, &mut out);
+            let failed = || format!("{path} cannot be made with the built-in {template}");
+            let made = rendered.map_err(Failed::Told).and_then(|()| out.page());
+            break made.map_err(Failed::error).with_context(failed)?;
+        }
+        match with_own(tera, template, &context) {
+            Ok(html) => break html,
+            Err(failed) => {
+                let (names, fault) = failed.blame(templates, template, &aside);
+                if matches!(failed, Failed::Endless(..)) {
+                    templates.stop(template, fault);
+                    aside.extend(own.iter().cloned());
+                } else {
+                    faults.push(fault);
+                    aside.extend(names);
+                }
+            }
+        }
+    };
+    let bytes = without_end_tags(&slim(&html)).into_bytes();
+    Ok(Rendered { file: SiteFile { path: path.to_owned(), bytes, kind: FileKind::Page }, faults })
 }
 
-/// What a template writes, in a thread of its own: a loop looks at the clock and so does what is
-/// written; what does neither, such as a comprehension in a comprehension, is waited for no longer.
-fn rendered(theme: &Theme, template: &str, context: tera::Context, path: &str) -> anyhow::Result<Vec<u8>> {
+/// Why a template gave no page.
+enum Failed {
+    /// It says so itself.
+    Told(tera::Error),
+    /// It writes too much or for too long; with its own words for where it was.
+    Endless(String, Option<tera::Error>),
+    /// Anything else.
+    Other(String),
+}
+
+impl Failed {
+    fn blame(&self, templates: &Templates, template: &str, aside: &Names) -> Blame {
+        match self {
+            Failed::Told(error) => templates.blame(error, template, aside),
+            Failed::Endless(what, Some(error)) => {
+                let (names, fault) = templates.blame(error, template, aside);
+                (names, Fault { what: what.clone(), ..fault })
+            }
+            Failed::Endless(what, None) | Failed::Other(what) => {
+                templates.blame_outermost(template, aside, what.clone())
+            }
+        }
+    }
+
+    fn error(self) -> anyhow::Error {
+        match self {
+            Failed::Told(error) => error.into(),
+            Failed::Endless(what, _) | Failed::Other(what) => anyhow::anyhow!(what),
+        }
+    }
+}
+
+/// What a theme's own templates write, in a thread of its own: a loop looks at the clock and so does what
+/// is written; what does neither, such as a comprehension in a comprehension, is waited for no longer.
+fn with_own(tera: Arc<Tera>, template: &str, context: &Arc<tera::Context>) -> Result<String, Failed> {
     let (done, waiting) = mpsc::channel();
-    let (tera, name) = (Arc::clone(&theme.tera), template.to_owned());
+    let (name, context) = (template.to_owned(), Arc::clone(context));
     let work = move || {
         guard::allow(LONGEST);
-        let mut out = Bounded { bytes: Vec::new(), begun: Instant::now(), writes: 0, stopped: None };
+        let mut out = Bounded::new(Some(Instant::now()));
         let rendered = tera.render_to(&name, &context, &mut out);
-        if rendered.is_err() && out.stopped.is_none() && out.begun.elapsed() > LONGEST {
-            out.stopped = Some(too_long());
-        }
+        let made = match (rendered, out.is_late()) {
+            (Ok(()), _) => out.page(),
+            (Err(error), true) => Err(Failed::Endless(too_long(), Some(error))),
+            (Err(error), false) if out.stopped.is_none() => Err(Failed::Told(error)),
+            (Err(_), false) => out.page(),
+        };
         // Nobody waits any more where it took too long.
-        let _ = done.send((rendered, out));
+        let _ = done.send(made);
     };
-    thread::Builder::new().name("template".to_owned()).spawn(work).context("cannot start a thread")?;
-    let (rendered, out) = match waiting.recv_timeout(LONGEST * 2) {
-        Ok(made) => made,
-        Err(mpsc::RecvTimeoutError::Timeout) => {
-            anyhow::bail!("the template {template} {} at {path}", too_long())
-        }
-        Err(mpsc::RecvTimeoutError::Disconnected) => {
-            anyhow::bail!("the template {template} cannot be worked out at {path}")
-        }
-    };
-    if let Some(why) = out.stopped {
-        anyhow::bail!("the template {template} {why} at {path}");
-    }
-    rendered.with_context(|| format!("the template {template} cannot show {path}"))?;
-    Ok(out.bytes)
+    let thread = thread::Builder::new().name("template".to_owned()).spawn(work);
+    thread.map_err(|fault| Failed::Other(format!("no thread could be had for it: {fault}")))?;
+    waiting.recv_timeout(LONGEST * 2).unwrap_or_else(|ended| {
+        Err(match ended {
+            mpsc::RecvTimeoutError::Timeout => Failed::Endless(too_long(), None),
+            mpsc::RecvTimeoutError::Disconnected => Failed::Other("cannot be worked out".to_owned()),
+        })
+    })
 }
 
 fn too_long() -> String {
@@ -166,10 +220,38 @@ fn without_end_tags(html: &str) -> String {
 /// Takes what a template writes until it is too much or takes too long.
 struct Bounded {
     bytes: Vec<u8>,
-    begun: Instant,
+    /// `None` where it may take as long as it does: the built-in templates end.
+    begun: Option<Instant>,
     /// Looking at the clock costs more than most of them.
     writes: u64,
     stopped: Option<String>,
+}
+
+impl Bounded {
+    fn new(begun: Option<Instant>) -> Bounded {
+        Bounded { bytes: Vec::new(), begun, writes: 0, stopped: None }
+    }
+
+    fn is_late(&self) -> bool {
+        self.begun.is_some_and(|begun| begun.elapsed() > LONGEST)
+    }
+
+    /// The page that was written, if it is one.
+    fn page(self) -> Result<String, Failed> {
+        if let Some(why) = self.stopped {
+            return Err(Failed::Endless(why, None));
+        }
+        let html =
+            String::from_utf8(self.bytes).map_err(|_| Failed::Other("is not UTF-8 text".to_owned()))?;
+        if html.contains(POLICY) {
+            return Ok(html);
+        }
+        Err(Failed::Other(
+            "leaves out the Content-Security-Policy: write {{ frame.policy_html | safe }} in a meta element, \
+             as linen/frame.html does"
+                .to_owned(),
+        ))
+    }
 }
 
 impl Write for Bounded {
@@ -177,7 +259,7 @@ impl Write for Bounded {
         self.writes += 1;
         if self.bytes.len() + bytes.len() > LARGEST {
             self.stopped = Some(format!("writes more than {} MB", LARGEST / 1024 / 1024));
-        } else if self.writes.is_multiple_of(64) && self.begun.elapsed() > LONGEST {
+        } else if self.writes.is_multiple_of(64) && self.is_late() {
             self.stopped = Some(too_long());
         }
         if self.stopped.is_some() {
@@ -203,37 +285,98 @@ mod tests {
         Frame { policy_html: POLICY.to_owned(), language: "en".to_owned(), ..Frame::default() }
     }
 
-    fn with(template: &str) -> anyhow::Result<SiteFile> {
-        let own = BTreeMap::from([("search.html".to_owned(), template.as_bytes().to_vec())]);
-        let theme = Theme::new("linen", own).unwrap();
-        page(&theme, "search.html", "search.html", &frame(), "search", &SearchPage::default())
+    fn theme(files: &[(&str, &str)]) -> Theme {
+        let own = files.iter().map(|(path, text)| ((*path).to_owned(), text.as_bytes().to_vec()));
+        Theme::new("mine", own.collect()).unwrap()
+    }
+
+    /// The search page of a theme, and its faults.
+    fn page_of(theme: &Theme) -> (String, Vec<String>) {
+        let made =
+            page(theme, "search.html", "search.html", &frame(), "search", &SearchPage::default()).unwrap();
+        let faults = made.faults.iter().map(|fault| format!("{}: {}", fault.place, fault.what)).collect();
+        (String::from_utf8(made.file.bytes).unwrap(), faults)
     }
 
     #[test]
-    fn a_page_without_a_policy_is_refused() {
-        let error = with("<p>hello</p>").unwrap_err().to_string();
-        assert!(error.contains("leaves out the Content-Security-Policy"), "{error}");
+    fn what_fails_while_a_page_is_made_is_set_aside_for_that_page() {
+        let built_in = page_of(&theme(&[])).0;
+        let whole = "{{ frame.policy_html | safe }}";
+        let cases: [(&[(&str, &str)], &str); 6] = [
+            (
+                &[("search.html", "<p>hello</p>")],
+                "themes/mine/search.html: leaves out the Content-Security-Policy: write {{ frame.policy_html | safe }} in a meta element, as linen/frame.html does",
+            ),
+            (
+                &[("search.html", "a {{ search.idnex }}")],
+                "themes/mine/search.html:1:13: field `idnex` is not defined (did you mean `index`?)",
+            ),
+            (
+                &[("search.html", "{{ searching }}")],
+                "themes/mine/search.html:1:4: variable `searching` is not defined (did you mean `search`?)",
+            ),
+            // Who goes on from what fails falls with it, and is not blamed.
+            (
+                &[
+                    ("search.html", "{% extends \"base.html\" %}"),
+                    ("base.html", "{% for a in [1] %}{{ b }}{% endfor %}"),
+                ],
+                "themes/mine/base.html:1:22: variable `b` is not defined (there are frame, search)",
+            ),
+            // A built-in component fails for what it is given; who gives it is to blame.
+            (
+                &[("search.html", "{{ <verdict v={search} /> }}")],
+                "themes/mine/search.html:1:4: field `word` is not defined (there are index, pages)",
+            ),
+            // In what is written in a text that is set.
+            (
+                &[(
+                    "search.html",
+                    "{% set s = \"0123456789\" %}{% for a in range(end=90) %}{% set_global s = s ~ s %}{% endfor %}",
+                )],
+                "themes/mine/search.html:1:55: what is set here holds more than 4 MB",
+            ),
+        ];
+        let made = cases.map(|(files, _)| page_of(&theme(files)));
+        assert_eq!(
+            made.each_ref().map(|(_, faults)| faults.join("\n")),
+            cases.map(|(_, fault)| fault.to_owned())
+        );
+        assert!(made.iter().all(|(html, _)| *html == built_in));
+        // What is good of the theme stays: its own frame round the built-in page.
+        let framed = theme(&[
+            ("search.html", "{{ nothing }}"),
+            (
+                "frame.html",
+                &format!(
+                    "{whole} mine {{% block main %}}{{% endblock %}}{{% block foot %}}{{% endblock %}}{{% block sheet %}}{{% endblock %}}"
+                ),
+            ),
+        ]);
+        let (html, faults) = page_of(&framed);
+        assert!(html.contains("'none' mine") && html.contains("<h1>Search"), "{html}");
+        assert_eq!(faults.len(), 1);
     }
 
     #[test]
-    fn a_template_that_does_not_end_is_stopped_by_name() {
-        let endless =
-            "{% for a in range(end=9000) %}{% for b in range(end=9000) %}0123456789{% endfor %}{% endfor %}";
-        let error = with(endless).unwrap_err().to_string();
-        assert!(error.starts_with("the template search.html "), "{error}");
-    }
-
-    #[test]
-    fn a_loop_that_writes_nothing_is_stopped_by_name() {
-        let silent = "{% for a in range(end=90000) %}{% for b in range(end=90000) %}{% set c = b %}{% endfor %}{% endfor %}";
-        let error = with(silent).unwrap_err().to_string();
-        assert_eq!(error, "the template search.html runs for more than 2 seconds at search.html");
-    }
-
-    #[test]
-    fn a_fault_in_a_template_names_the_template_and_the_page() {
-        let error = format!("{:#}", with("{{ search.nothing }}").unwrap_err());
-        assert!(error.starts_with("the template search.html cannot show search.html"), "{error}");
+    fn a_template_that_runs_away_is_stopped_for_all_its_pages() {
+        let round = "{% for a in range(end=90000) %}{% for b in range(end=90000) %}";
+        let ends = "{% endfor %}{% endfor %}";
+        let built_in = page_of(&theme(&[])).0;
+        for (what, fault) in [
+            (&*"0123456789".repeat(1000), "themes/mine/search.html: writes more than 32 MB"),
+            ("{% set c = b %}", "themes/mine/search.html:1:32: runs for more than 2 seconds"),
+        ] {
+            let theme = theme(&[("search.html", &format!("{round}{what}{ends}"))]);
+            for _ in 0..2 {
+                let begun = Instant::now();
+                assert_eq!(page_of(&theme), (built_in.clone(), Vec::new()));
+                let stopped = theme.templates.stopped();
+                let told = &stopped["search.html"];
+                assert_eq!(format!("{}: {}", told.place, told.what), fault);
+                assert!(stopped.len() == 1 && begun.elapsed() < LONGEST * 20);
+            }
+        }
     }
 
     #[test]
@@ -249,7 +392,7 @@ mod tests {
         };
         let page =
             page(&theme, "search.html", "search.html", &frame, "search", &SearchPage::default()).unwrap();
-        let html = String::from_utf8(page.bytes).unwrap();
+        let html = String::from_utf8(page.file.bytes).unwrap();
         assert!(!html.contains("<script>"), "{html}");
         assert!(html.contains("&lt;script&gt;"), "{html}");
     }

@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
-use anyhow::Context as _;
 use rayon::prelude::*;
 
 use crate::fit::bands::Bands;
@@ -103,6 +102,6 @@ impl Checked {
     /// The theme that the journal asks for.
     pub fn theme(&self, root: &Path) -> anyhow::Result<Theme> {
         let theme = &self.journal.settings.theme;
-        Theme::read(root, &theme.value).with_context(|| self.journal.files.place(theme.span).to_string())
+        Theme::read(root, &theme.value, self.journal.files.place(theme.span))
     }
 }

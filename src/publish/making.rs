@@ -50,7 +50,12 @@ pub fn make(
 ) -> anyhow::Result<Made> {
     let stands = |path: &str| round.is_ours(path) && standing.stands(round.folder(), path);
     let put = |file: SiteFile| round.put(&file.path, kind(file.kind), &file.bytes);
-    let pages = pages::all(&input(checked, look, &standing.kept, &stands), &put)?;
+    let input = input(checked, look, &standing.kept, &stands);
+    let mut pages = pages::all(&input, &put)?;
+    while pages.unsettled {
+        pages.files.iter().for_each(|(_, path)| round.take_back(path));
+        pages = pages::all(&input, &put)?;
+    }
     let mut made = Made {
         kept: pages.standing.len(),
         pages: pages.standing.clone(),

@@ -339,6 +339,11 @@ mod tests {
                 swap(&order.journal.join("themes/linen/more.css"));
             }),
             ("a theme's new file", &|order| write(order, "themes/linen/icon.svg", "<svg/>")),
+            ("a template that fails", &|order| write(order, "themes/linen/part.html", "{{ part.nothing }}")),
+            ("a template that cannot be read", &|order| write(order, "themes/linen/part.html", "{% if")),
+            ("a template that is mended", &|order| {
+                write(order, "themes/linen/part.html", "{% extends \"linen/part.html\" %}");
+            }),
             ("no theme", &|order| fs::remove_dir_all(order.journal.join("themes")).unwrap()),
             ("an entry", &|order| write(order, "builds/a/more.md", "---\ndate: 2026-01-03\n---\n")),
             ("an entry that is gone", &|order| {

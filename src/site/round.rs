@@ -121,6 +121,13 @@ impl<'a> Round<'a> {
         Ok(())
     }
 
+    /// Takes back what was put at `path`, as if it never had been.
+    pub fn take_back(&self, path: &str) {
+        let mut state = self.state();
+        state.files.remove(path);
+        state.folded.remove(&names::folded(path));
+    }
+
     /// Whether the file at `path` is one that the last round left there as it was put.
     pub fn is_ours(&self, path: &str) -> bool {
         self.site.manifest.files.get(path).is_some_and(|hashes| hashes.len() == 1)

@@ -8,6 +8,8 @@ use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
+use crate::user::end;
+
 /// Longer than any machine takes; a test that waits for it has failed.
 const PATIENCE: Duration = Duration::from_secs(60);
 
@@ -214,6 +216,27 @@ fn what_is_saved_is_shown() {
 }
 
 #[test]
+fn a_broken_template_is_told_and_the_built_in_one_is_taken_meanwhile() {
+    let bench = start(0);
+    let mut events = bench.listen();
+    let (own, file) = ("/builds/lantern/day.html", "themes/linen/entry.html");
+    let mine =
+        |foot: &str| format!("{{% extends \"linen/entry.html\" %}}{{% block foot %}}{foot}{{% endblock %}}");
+    write(&bench.journal, file, &mine("Made at night."));
+    bench.shows(&mut events, own, "Made at night.");
+    // One that fails while a page is made, and one that cannot be read.
+    for (broken, place) in [(mine("{{ entry.nothing }}"), ":1:"), (mine("{% if"), ":1:")] {
+        write(&bench.journal, file, &broken);
+        events.tell(&format!("{file}{place}"));
+        let page = bench.page(own);
+        assert!(page.contains("The first words.") && !page.contains("Made at night."), "{page}");
+    }
+    write(&bench.journal, file, &mine("Made by day."));
+    events.tell("");
+    bench.shows(&mut events, own, "Made by day.");
+}
+
+#[test]
 fn a_broken_file_is_told_over_the_last_good_page() {
     let bench = start(0);
     let mut events = bench.listen();
@@ -340,14 +363,7 @@ fn ctrl_c_ends_it_and_leaves_a_whole_site() {
     let mut events = bench.listen();
     write(&bench.journal, "builds/lantern/day.md", &log("The last words."));
     bench.shows(&mut events, "/builds/lantern/day.html", "The last words.");
-    let number = bench.child.id().to_string();
-    assert!(Command::new("kill").args(["-INT", &number]).status().unwrap().success());
-    let begun = std::time::Instant::now();
-    while bench.child.try_wait().unwrap().is_none() {
-        // A shell that starts the tests in the background has them ignore it, and all that they start.
-        assert!(begun.elapsed() < PATIENCE, "Ctrl-C did not end the bench: are the tests in the foreground?");
-        std::thread::sleep(Duration::from_millis(5));
-    }
+    end(&mut bench.child, "INT");
     // Wherever it was: the next run finishes, and then nothing is left to do.
     let publish = || {
         let order = endshake::publish::Order { journal: bench.journal.clone(), ..Default::default() };

@@ -5,6 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use crate::pages::{example, publish};
+use crate::user::{PROGRAM, Place};
 
 /// What each template sees beside `frame`: its name, and the struct behind it.
 const SHOWN: [(&str, &str); 10] = [
@@ -179,4 +180,47 @@ fn one_file_of_ones_own_changes_one_page() {
     assert!(!site["builds/heron.html"].contains("Made at night."));
     let style = site.iter().find(|(path, _)| path.ends_with(".css")).unwrap().1;
     assert!(style.ends_with("--accent: #7a2e2e}"), "{}", &style[style.len() - 80..]);
+}
+
+/// A build's page runs away for one build alone; which page comes first differs by the number of threads.
+#[test]
+fn a_template_that_runs_away_is_set_aside_for_all_its_pages_in_whatever_order() {
+    let place = Place::empty();
+    place.write("journal/journal.yaml", "title: Threads\n");
+    for slug in ["a", "b", "c", "d"] {
+        place.write(
+            &format!("journal/builds/{slug}/build.md"),
+            &format!("---\ntitle: The {slug}\n---\nStory.\n"),
+        );
+    }
+    let round = "{% for a in range(end=90000) %}{% for b in range(end=90000) %}{% endfor %}{% endfor %}";
+    place.write(
+        "journal/themes/linen/build.html",
+        &format!("{{% extends \"linen/build.html\" %}}{{% block foot %}}Mine.{{% if build.slug == \"c\" %}}{round}{{% endif %}}{{% endblock %}}"),
+    );
+    place.write(
+        "journal/themes/linen/gallery.html",
+        "{% extends \"linen/gallery.html\" %}{% block foot %}Mine.{% endblock %}",
+    );
+    for threads in ["1", "4"] {
+        let done = place
+            .command(PROGRAM)
+            .args(["publish", "journal", "--to", threads])
+            .env("RAYON_NUM_THREADS", threads)
+            .output()
+            .unwrap();
+        let told = String::from_utf8(done.stderr).unwrap();
+        assert_eq!(done.status.code(), Some(2), "{told}");
+        // Which of its loops looks at the clock first is chance.
+        let said = "error: runs for more than 5 seconds; until it is mended, all pages of build.html are made with the \
+                    built-in templates\n";
+        assert!(told.starts_with("themes/linen/build.html:1:1") && told.ends_with(said), "{told}");
+        assert_eq!(told.lines().count(), 1, "{told}");
+        let page = |path: &str| fs::read_to_string(place.0.path().join(threads).join(path)).unwrap();
+        assert!(page("index.html").contains("Mine."));
+        for slug in ["a", "b", "c", "d"] {
+            let page = page(&format!("builds/{slug}.html"));
+            assert!(page.contains(&format!("The {slug}")) && !page.contains("Mine."), "{threads}: {page}");
+        }
+    }
 }

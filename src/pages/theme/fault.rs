@@ -1,0 +1,139 @@
+//! What is wrong with a theme's own file, in words and with its place.
+
+use crate::problem::{Problem, nearest};
+use crate::text::Place;
+
+/// What is wrong with a file of a theme, or with the whole of it.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::pages) struct Fault {
+    /// Where; line and column are 0 where no line is to blame.
+    pub(in crate::pages) place: Place,
+    /// What, without what is done about it.
+    pub(in crate::pages) what: String,
+}
+
+impl Fault {
+    /// A problem that also says what is done `meanwhile`, in words after "until it is mended".
+    pub(in crate::pages) fn problem(&self, meanwhile: &str) -> Problem {
+        Problem::error(self.place.clone(), format!("{}; until it is mended, {meanwhile}", self.what))
+    }
+}
+
+/// What tera says, of one file: line and column from 1, as they are in what tera was given.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Said {
+    pub(super) what: String,
+    /// The templates that may be to blame, the likeliest first, each with a line and column if known.
+    pub(super) at: Vec<(String, Option<(usize, usize)>)>,
+}
+
+/// All that an error of tera's says.
+pub(super) fn said(error: &tera::Error) -> Vec<Said> {
+    use tera::ErrorKind;
+    let whole = |names: &mut dyn Iterator<Item = &String>| names.map(|name| (name.clone(), None)).collect();
+    match error.kind() {
+        ErrorKind::SyntaxError(report) | ErrorKind::RenderingError(report) => {
+            let (line, column) = (report.span().start_line, report.span().start_col + 1);
+            let mut at = vec![(report.filename().to_owned(), Some((line, column)))];
+            // Who called what failed stands only in the text of the report.
+            at.extend(
+                error.to_string().lines().filter_map(|line| place(line.strip_prefix("note: called from ")?)),
+            );
+            vec![Said { what: words(report.message()), at }]
+        }
+        ErrorKind::CircularExtend { tpl, inheritance_chain: chain } => vec![Said {
+            what: format!("templates extend each other in a circle: {tpl} > {}", chain.join(" > ")),
+            at: whole(&mut std::iter::once(tpl).chain(chain)),
+        }],
+        ErrorKind::CircularInclude { include_chain: chain, .. } => vec![Said {
+            what: format!("templates include each other in a circle: {}", chain.join(" > ")),
+            at: whole(&mut chain.iter()),
+        }],
+        ErrorKind::MissingParent { current, parent } => vec![Said {
+            what: format!("extends `{parent}`, which is not there"),
+            at: whole(&mut std::iter::once(current)),
+        }],
+        // What is called and not there is told as finished reports, one after the other.
+        kind => {
+            let text = kind.to_string();
+            let mut out: Vec<Said> = Vec::new();
+            for line in text.lines() {
+                if let Some(message) = line.strip_prefix("error: ") {
+                    out.push(Said { what: words(message), at: Vec::new() });
+                } else if let (Some(last), Some(shown)) =
+                    (out.last_mut(), line.trim_start().strip_prefix("--> "))
+                {
+                    last.at.extend(place(shown));
+                }
+            }
+            if out.is_empty() {
+                out.push(Said { what: words(text.lines().next().unwrap_or_default()), at: Vec::new() });
+            }
+            out
+        }
+    }
+}
+
+/// A template's name, line and column out of `search.html:3:7`.
+fn place(text: &str) -> Option<(String, Option<(usize, usize)>)> {
+    let (rest, column) = text.rsplit_once(':')?;
+    let (name, line) = rest.rsplit_once(':')?;
+    Some((name.to_owned(), Some((line.parse().ok()?, column.parse().ok()?))))
+}
+
+/// One of tera's sentences as all others here are written; where it lists all that there is, the nearest
+/// name of it.
+fn words(message: &str) -> String {
+    let (what, known) = message.split_once(". Available ").unwrap_or((message, ""));
+    let mut letters = what.trim_end_matches('.').chars();
+    let mut out: String = letters.next().into_iter().flat_map(char::to_lowercase).chain(letters).collect();
+    let (_, known) = known.split_once(": ").unwrap_or_default();
+    let asked = what.split('`').nth(1).unwrap_or_default();
+    match meant(asked, known.split(", ").filter(|name| !name.is_empty())).as_str() {
+        "" if known.is_empty() => {}
+        "" => out.push_str(&format!(" (there are {known})")),
+        meant => out.push_str(meant),
+    }
+    out
+}
+
+/// The known word nearest to `word`, within a sentence; empty where none is near.
+pub(super) fn meant<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+    nearest(word, known).map(|known| format!(" (did you mean `{known}`?)")).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_said_is_said_in_our_words() {
+        assert_eq!(
+            words("Field `titel` is not defined. Available fields: slug, summary, title"),
+            "field `titel` is not defined (did you mean `title`?)"
+        );
+        assert_eq!(
+            words("Variable `x` is not defined. Available variables: frame, search"),
+            "variable `x` is not defined (there are frame, search)"
+        );
+        assert_eq!(words("Unexpected end of input"), "unexpected end of input");
+    }
+
+    #[test]
+    fn every_report_has_its_place() {
+        let mut tera = tera::Tera::new();
+        let error = tera
+            .add_raw_templates([("a.html", "{{ x | nope }}\n{{ nothing() }}"), ("b.html", "{{ <none/> }}")])
+            .unwrap_err();
+        let all: Vec<_> = said(&error).into_iter().map(|said| (said.what, said.at)).collect();
+        let at = |name: &str, line, column| vec![(name.to_owned(), Some((line, column)))];
+        assert_eq!(
+            all,
+            [
+                ("unknown filter `nope`".to_owned(), at("a.html", 1, 8)),
+                ("unknown function `nothing`".to_owned(), at("a.html", 2, 4)),
+                ("unknown component `none`".to_owned(), at("b.html", 1, 4)),
+            ]
+        );
+    }
+}
