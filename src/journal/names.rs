@@ -1,6 +1,7 @@
 //! Names that stand in file names and addresses: slugs of builds, ids of parts and sheets.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use unicode_normalization::UnicodeNormalization;
 
@@ -42,6 +43,9 @@ pub fn check(name: &str) -> Result<(), String> {
 
 /// The form in which two names are the same for some file system: case and Unicode form folded.
 pub fn folded(name: &str) -> String {
+    if name.is_ascii() {
+        return name.to_ascii_lowercase();
+    }
     name.nfkc().collect::<String>().to_lowercase().nfkc().collect()
 }
 
@@ -50,10 +54,10 @@ pub fn clashes<'a>(names: impl IntoIterator<Item = &'a str>) -> Vec<(&'a str, &'
     let mut seen: BTreeMap<String, &str> = BTreeMap::new();
     let mut out = Vec::new();
     for name in names {
-        match seen.get(&folded(name)) {
-            Some(first) => out.push((*first, name)),
-            None => {
-                seen.insert(folded(name), name);
+        match seen.entry(folded(name)) {
+            Entry::Occupied(first) => out.push((*first.get(), name)),
+            Entry::Vacant(free) => {
+                free.insert(name);
             }
         }
     }

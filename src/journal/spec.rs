@@ -1,6 +1,7 @@
 //! What was written about one part: its fields by path, each with its place.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::measure::{Dimension, Origin, Quantity, Tolerances, parse};
 use crate::problem::{self, Problem, did_you_mean};
@@ -11,9 +12,12 @@ use super::fields::{Field, Shape};
 use super::yaml::{Key, Node, Value};
 
 /// Fields by path (`rehaut.bottom`), in the order of writing. A path stands once.
+///
+/// Cheap to clone: a part, its unit of the ledger and the watches that it is in share their fields until
+/// one of them gets others.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Spec {
-    fields: Vec<(String, Located<Content>)>,
+    fields: Arc<Vec<(String, Located<Content>)>>,
 }
 
 /// What a field holds.
@@ -117,24 +121,29 @@ impl Spec {
 
     /// Sets a field, in the place of what stood there.
     pub fn set(&mut self, path: String, content: Located<Content>) {
-        match self.fields.iter_mut().find(|(name, _)| *name == path) {
+        let fields = Arc::make_mut(&mut self.fields);
+        match fields.iter_mut().find(|(name, _)| *name == path) {
             Some((_, old)) => *old = content,
-            None => self.fields.push((path, content)),
+            None => fields.push((path, content)),
         }
     }
 
     /// Keeps only the fields at these paths.
     pub fn retain(&mut self, keep: impl Fn(&str) -> bool) {
-        self.fields.retain(|(path, _)| keep(path));
+        Arc::make_mut(&mut self.fields).retain(|(path, _)| keep(path));
     }
 
     /// Takes over every field of `newer`; lists are replaced whole.
     pub fn merge(&mut self, newer: &Spec) {
-        for (path, content) in &newer.fields {
+        if self.is_empty() {
+            self.clone_from(newer);
+            return;
+        }
+        for (path, content) in newer.fields.iter() {
             // A word takes the place of a group of the same name and the other way round.
             let head = path.split('.').next().unwrap_or(path);
             if head != path {
-                self.fields
+                Arc::make_mut(&mut self.fields)
                     .retain(|(name, content)| name != head || matches!(content.value, Content::Items(_)));
             }
             self.set(path.clone(), content.clone());
