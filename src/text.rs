@@ -1,6 +1,7 @@
 //! What was read and where in it: files, spans and the values that carry them.
 
 use std::fmt;
+use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
@@ -75,7 +76,14 @@ pub struct Files {
 struct File {
     path: String,
     text: String,
-    /// The offset of each line's first byte: looked up often, counted once.
+    /// Most files are never asked for a place.
+    marks: OnceLock<Marks>,
+}
+
+/// What places are told by: looked up often, counted once.
+#[derive(Clone, Debug)]
+struct Marks {
+    /// The offset of each line's first byte.
     lines: Vec<u32>,
     /// How many characters begin before each [`STRIDE`] bytes: a fault in every word of one endless
     /// line must not count that line anew each time.
@@ -90,16 +98,7 @@ impl Files {
     ///
     /// Offsets are kept in 32 bits; the reader refuses larger files before they come here.
     pub fn add(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
-        let text = text.into();
-        let breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
-        let lines = std::iter::once(0).chain(breaks.map(|(at, _)| at as u32 + 1)).collect();
-        let mut characters = Vec::with_capacity(text.len() / STRIDE + 1);
-        let mut count = 0;
-        for stride in text.as_bytes().chunks(STRIDE) {
-            characters.push(count);
-            count += begins(stride);
-        }
-        self.files.push(File { path: path.into(), text, lines, characters });
+        self.files.push(File { path: path.into(), text: text.into(), marks: OnceLock::new() });
         FileId(self.files.len() as u32 - 1)
     }
 
@@ -139,18 +138,16 @@ impl Files {
     /// The text of the line that a span begins in, without its line break.
     pub fn line(&self, span: Span) -> &str {
         let file = &self.files[span.file.0 as usize];
-        let line = file.line_of(span.start);
-        let start = file.lines[line] as usize;
-        let rest = &file.text[start..];
+        let start = file.line_of(span.start).1;
+        let rest = &file.text[start as usize..];
         rest.split(['\r', '\n']).next().unwrap_or_default()
     }
 
     /// Where a span begins.
     pub fn place(&self, span: Span) -> Place {
         let file = &self.files[span.file.0 as usize];
-        let line = file.line_of(span.start);
-        let before = file.characters_before(span.start) - file.characters_before(file.lines[line]);
-        Place { file: file.path.clone(), line: line as u32 + 1, column: before + 1 }
+        let (line, start) = file.line_of(span.start);
+        Place { file: file.path.clone(), line, column: file.characters(start, span.start) + 1 }
     }
 
     /// Moves the files of `other` behind these; spans of `other` must then be shifted by the result.
@@ -162,27 +159,50 @@ impl Files {
 }
 
 impl File {
-    fn line_of(&self, offset: u32) -> usize {
-        self.lines.partition_point(|start| *start <= offset).saturating_sub(1)
+    fn marks(&self) -> &Marks {
+        self.marks.get_or_init(|| Marks::of(&self.text))
     }
 
-    /// How many characters begin before an offset.
-    fn characters_before(&self, offset: u32) -> u32 {
-        let offset = (offset as usize).min(self.text.len());
-        let stride = offset / STRIDE;
-        let counted = self.characters.get(stride).copied();
-        // The last stride may end just at the text's end.
-        let (from, counted) = match counted {
-            Some(counted) => (stride * STRIDE, counted),
-            None => (offset.saturating_sub(STRIDE), self.characters.last().copied().unwrap_or(0)),
+    /// The line that an offset lies in, from 1, and the offset of its first byte.
+    fn line_of(&self, offset: u32) -> (u32, u32) {
+        let lines = &self.marks().lines;
+        let line = lines.partition_point(|start| *start <= offset);
+        (line as u32, lines[line - 1])
+    }
+
+    /// How many characters begin from one offset up to another.
+    fn characters(&self, from: u32, to: u32) -> u32 {
+        let text = self.text.as_bytes();
+        let (from, to) = (from as usize, (to as usize).min(text.len()));
+        if to - from <= STRIDE {
+            return begins(&text[from..to]);
+        }
+        let counted = |offset: usize| {
+            let stride = offset / STRIDE;
+            self.marks().characters[stride] + begins(&text[stride * STRIDE..offset])
         };
-        counted + begins(&self.text.as_bytes()[from..offset])
+        counted(to) - counted(from)
     }
 }
 
-/// How many characters begin in a run of UTF-8.
+impl Marks {
+    fn of(text: &str) -> Marks {
+        let breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+        let lines = std::iter::once(0).chain(breaks.map(|(at, _)| at as u32 + 1)).collect();
+        let mut characters = vec![0];
+        let mut count = 0;
+        for stride in text.as_bytes().chunks(STRIDE) {
+            count += begins(stride);
+            characters.push(count);
+        }
+        Marks { lines, characters }
+    }
+}
+
+/// How many characters begin in a run of UTF-8; counted in bytes, so that many go at once.
 fn begins(bytes: &[u8]) -> u32 {
-    bytes.iter().filter(|byte| **byte & 0xc0 != 0x80).count() as u32
+    let begin = |run: &[u8]| run.iter().map(|byte| u8::from(byte & 0xc0 != 0x80)).sum::<u8>();
+    bytes.chunks(u8::MAX.into()).map(|run| u32::from(begin(run))).sum()
 }
 
 impl FileId {
