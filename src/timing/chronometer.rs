@@ -31,6 +31,9 @@ impl Programme {
     ///
     /// `None` where fewer than eight of its days fit, because then nobody was following it.
     pub fn find(readings: &[Reading]) -> Option<Programme> {
+        if readings.len() < FEWEST_DAYS {
+            return None;
+        }
         let mut starts: Vec<Date> = readings
             .iter()
             .flat_map(|r| (0..15).filter_map(|day: i64| r.at.date().checked_sub(day.days()).ok()))
