@@ -1,12 +1,15 @@
 //! A check's answer for one build, with everything that it rests on.
 
+use std::sync::Arc;
+
 use crate::measure::Dimension;
 use crate::text::Place;
 
 use super::bands::Advised;
 use super::check::Check;
 use super::expr::Expr;
-use super::verdict::{Edge, Verdict};
+use super::spell;
+use super::verdict::{Edge, Figures, Likely, Verdict};
 
 /// A check's answer for one build.
 #[derive(Clone, Debug)]
@@ -27,16 +30,17 @@ pub struct Finding {
     pub unit: &'static str,
     /// The formula, for a measure or figure.
     pub formula: Option<Expr>,
-    /// The formula with its numbers, "27.22 − 27.10 = 0.12"; empty for a rule.
-    pub numbers: String,
+    /// What the formula came to, and how that spreads; for what could be worked out.
+    pub(super) figures: Option<Arc<Figures>>,
     /// What there is to say: a rule's reason, which edge, what is missing.
     pub text: String,
     /// The verdict on the parts as they came; `None` where no altered part is in it.
     pub as_came: Option<Verdict>,
     /// The person's reason, where they accept it.
     pub accepted: Option<String>,
-    /// Every dimension that it rests on, that with the largest share first.
-    pub dimensions: Vec<Used>,
+    /// Every dimension that it rests on, in the order of the formula; [`Finding::dimensions`] has them by
+    /// their shares.
+    pub used: Vec<Used>,
     /// The dimensions that are missing.
     pub missing: Vec<Wanted>,
     /// What could be done about it.
@@ -54,10 +58,6 @@ pub struct Outcome {
     pub high: f64,
     /// Whether low and high are reached; where not, nothing lies beyond them, but they may be wide.
     pub exact: bool,
-    /// One in forty lies below it.
-    pub likely_low: f64,
-    /// One in forty lies above it.
-    pub likely_high: f64,
     /// The chance of lying outside the band.
     pub chance_out: f64,
     /// Which end of the band the trouble is at.
@@ -73,8 +73,6 @@ pub struct Used {
     pub name: String,
     /// The size; `None` for a nominal word of a rule.
     pub size: Dimension,
-    /// Its part of the variance, 0 to 1.
-    pub share: f64,
     /// Where it is written.
     pub place: Place,
 }
@@ -105,6 +103,26 @@ pub struct Advice {
 }
 
 impl Finding {
+    /// The formula with its numbers, "27.22 − 27.10 = 0.12"; empty for a rule, and where one is missing.
+    pub fn numbers(&self) -> String {
+        let known = self.formula.as_ref().filter(|_| self.result.is_some());
+        known.map(spell::numbers).unwrap_or_default()
+    }
+
+    /// How the result spreads; `None` where there is none. It may have to be worked out first.
+    pub fn likely(&self) -> Option<&Likely> {
+        Some(self.figures.as_ref()?.likely(self.formula.as_ref()?))
+    }
+
+    /// Every dimension that it rests on with its part of the variance, 0 to 1, the largest first.
+    pub fn dimensions(&self) -> Vec<(&Used, f64)> {
+        let shares = self.likely().map_or(&[][..], |likely| &likely.shares);
+        let shares = shares.iter().copied().chain(std::iter::repeat(0.0));
+        let mut found: Vec<(&Used, f64)> = self.used.iter().zip(shares).collect();
+        found.sort_by(|(_, a), (_, b)| b.total_cmp(a));
+        found
+    }
+
     /// Whether it counts against the exit status of `fit`.
     pub fn counts(&self, strict: bool) -> bool {
         if self.accepted.is_some() {

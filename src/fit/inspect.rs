@@ -14,12 +14,12 @@ use super::bands::Bands;
 use super::cautions;
 use super::check::{Answer, Ask, AskKind, Asked, Check, Told};
 use super::checks;
-use super::expr::{Expr, Shape, Term};
+use super::expr::{Shape, Term};
 use super::finding::{Finding, Outcome, Used, Wanted};
 use super::headline::{Headline, headline};
 use super::records;
 use super::solve;
-use super::spell;
+use super::tape::Tape;
 use super::verdict::{self, Assessment, Verdict};
 use super::watch::{Stage, Watch};
 
@@ -215,7 +215,7 @@ fn altered(ledger: &Ledger, part: &super::watch::Fitted) -> bool {
 }
 
 fn rests_on(finding: &Finding, slots: &[Slot]) -> bool {
-    let names = finding.dimensions.iter().map(|used| used.name.as_str());
+    let names = finding.used.iter().map(|used| used.name.as_str());
     let names = names.chain(finding.missing.iter().map(|wanted| wanted.name.as_str()));
     let mut slots_of = names.filter_map(|name| name.split('.').next());
     slots_of.any(|name| slots.iter().any(|slot| slot.name() == name))
@@ -232,39 +232,40 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
         advised: None,
         unit: ask.unit.unwrap_or(check.unit),
         formula: None,
-        numbers: String::new(),
+        figures: None,
         text: ask.note.unwrap_or_default(),
         as_came: None,
         accepted: None,
-        dimensions: Vec::new(),
+        used: Vec::new(),
         missing: Vec::new(),
         advice: Vec::new(),
     };
     match ask.kind {
         AskKind::Measure { formula, band } => {
             let advised = bands.get(check.id, band);
-            match verdict::assess(&formula, advised.band, advised.contact) {
+            let tape = Tape::new(&formula);
+            match verdict::assess_tape(&tape, advised.band, advised.contact) {
                 Ok(mut assessment) => {
                     let inside = advised.band.holds(assessment.low) && advised.band.holds(assessment.high);
                     if ask.told == Told::AtItsWorst && assessment.verdict == Verdict::Clear && !inside {
                         assessment.verdict = Verdict::Tight;
                         say(&mut finding, "its worst case lies outside what is advised");
                     }
-                    measured(watch, &mut finding, &formula, &assessment);
+                    measured(watch, &mut finding, &tape, &assessment);
                     if ask.told == Told::InTrouble && assessment.verdict == Verdict::Clear {
                         finding.verdict = None;
                     }
                 }
-                Err(missing) => unmeasured(watch, &mut finding, &formula, &missing),
+                Err(missing) => unmeasured(watch, &mut finding, &tape, &missing),
             }
             finding.advised = Some(advised);
             finding.formula = Some(formula);
         }
         AskKind::Figure { formula } => {
-            let open = super::bands::OPEN;
-            match verdict::assess(&formula, open, open) {
-                Ok(assessment) => measured(watch, &mut finding, &formula, &assessment),
-                Err(missing) => unmeasured(watch, &mut finding, &formula, &missing),
+            let (open, tape) = (super::bands::OPEN, Tape::new(&formula));
+            match verdict::assess_tape(&tape, open, open) {
+                Ok(assessment) => measured(watch, &mut finding, &tape, &assessment),
+                Err(missing) => unmeasured(watch, &mut finding, &tape, &missing),
             }
             finding.verdict = None;
             finding.formula = Some(formula);
@@ -284,39 +285,27 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
             say(&mut finding, &reason);
             let used = used.into_iter().filter_map(|name| {
                 let known = watch.known(&name)?;
-                Some(Used {
-                    name,
-                    size: known.size,
-                    share: 0.0,
-                    place: watch.journal.files.place(known.span),
-                })
+                Some(Used { name, size: known.size, place: watch.journal.files.place(known.span) })
             });
-            finding.dimensions = used.collect();
+            finding.used = used.collect();
         }
     }
     finding
 }
 
-fn measured(watch: &Watch<'_>, finding: &mut Finding, formula: &Expr, assessment: &Assessment) {
+fn measured(watch: &Watch<'_>, finding: &mut Finding, tape: &Tape, assessment: &Assessment) {
     finding.verdict = Some(assessment.verdict);
     finding.result = Some(Outcome {
         nominal: assessment.nominal,
         low: assessment.low,
         high: assessment.high,
         exact: assessment.exact,
-        likely_low: assessment.likely_low,
-        likely_high: assessment.likely_high,
         chance_out: assessment.chance_out,
         edge: assessment.edge,
         too_wide: assessment.too_wide,
     });
-    finding.numbers = spell::numbers(formula);
-    let terms = formula.terms();
-    let used = assessment.shares.iter().filter_map(|share| {
-        let term = terms.iter().find(|term| term.name == share.name)?;
-        Some(used(watch, term, share.share))
-    });
-    finding.dimensions = used.collect();
+    finding.figures = Some(assessment.figures.clone());
+    finding.used = tape.terms.iter().map(|term| used(watch, term)).collect();
     if assessment.verdict == Verdict::Tight {
         if let Some(edge) = assessment.edge {
             let outside = per_hundred(assessment.chance_out);
@@ -328,15 +317,15 @@ fn measured(watch: &Watch<'_>, finding: &mut Finding, formula: &Expr, assessment
     }
 }
 
-fn unmeasured(watch: &Watch<'_>, finding: &mut Finding, formula: &Expr, missing: &[Term]) {
+fn unmeasured(watch: &Watch<'_>, finding: &mut Finding, tape: &Tape, missing: &[Term]) {
     finding.verdict = Some(Verdict::Unmeasured);
     let names: Vec<&str> = missing.iter().map(|term| &*term.name).collect();
     say(finding, &format!("not measured: {}", names.join(", ")));
     let wanted =
         missing.iter().map(|term| Wanted { name: term.name.to_string(), range: None, note: String::new() });
     finding.missing = wanted.collect();
-    let known = formula.terms().into_iter().filter(|term| term.value.is_some());
-    finding.dimensions = known.map(|term| used(watch, &term, 0.0)).collect();
+    let known = tape.terms.iter().filter(|term| term.value.is_some());
+    finding.used = known.map(|term| used(watch, term)).collect();
 }
 
 fn say(finding: &mut Finding, words: &str) {
@@ -347,10 +336,10 @@ fn say(finding: &mut Finding, words: &str) {
 }
 
 /// A dimension with its place; for what the engine assumed, the place of the part it is of.
-fn used(watch: &Watch<'_>, term: &Term, share: f64) -> Used {
+fn used(watch: &Watch<'_>, term: &Term) -> Used {
     let name = term.name.to_string();
     if let Some(known) = watch.known(&name) {
-        return Used { name, size: known.size, share, place: watch.journal.files.place(known.span) };
+        return Used { name, size: known.size, place: watch.journal.files.place(known.span) };
     }
     let origin = if term.shape == Shape::Uniform { Origin::Assumed } else { Origin::Measured };
     let exact = Dimension::exact(term.value.unwrap_or(0.0), Quantity::Height, origin);
@@ -360,7 +349,7 @@ fn used(watch: &Watch<'_>, term: &Term, share: f64) -> Used {
         Some(part) => watch.journal.files.place(part.span),
         None => Place::file(watch.journal.files.path(watch.build.file)),
     };
-    Used { name, size, share, place }
+    Used { name, size, place }
 }
 
 /// "12 of 100", or "1 of 1000" where that is too coarse.

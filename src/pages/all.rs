@@ -485,7 +485,7 @@ impl<'a> Maker<'a> {
             let report = self.checked.get(&stay.build).and_then(|checked| checked.report.as_ref());
             let slot = format!("{}.", stay.slot.name());
             let uses = |finding: &&crate::fit::finding::Finding| {
-                finding.dimensions.iter().map(|used| &used.name).any(|name| name.starts_with(&slot))
+                finding.used.iter().map(|used| &used.name).any(|name| name.starts_with(&slot))
                     || finding.missing.iter().any(|missing| missing.name.starts_with(&slot))
             };
             let findings = report.iter().flat_map(|report| &report.findings).filter(uses);

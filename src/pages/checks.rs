@@ -107,7 +107,7 @@ pub(super) fn page(
 fn needs(told: &[(&str, &Finding)], check: &Check) -> Vec<Need> {
     let mut names: BTreeSet<&str> = needs::of(check.id).iter().map(String::as_str).collect();
     for (_, finding) in told {
-        names.extend(finding.dimensions.iter().map(|used| used.name.as_str()));
+        names.extend(finding.used.iter().map(|used| used.name.as_str()));
         names.extend(finding.missing.iter().map(|missing| missing.name.as_str()));
     }
     let slot = |name: &str| {

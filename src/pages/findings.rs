@@ -78,9 +78,9 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
         mini_svg,
         bar_svg,
         formula: formula(finding),
-        numbers: finding.numbers.clone(),
+        numbers: finding.numbers(),
         worst: spread.map(|result| range(result.low, result.high)).unwrap_or_default(),
-        likely: spread.map(|result| range(result.likely_low, result.likely_high)).unwrap_or_default(),
+        likely: spread.and(finding.likely()).map(|likely| range(likely.low, likely.high)).unwrap_or_default(),
         band: advised.filter(|a| !open(a.band)).map(|a| band(a.band)).unwrap_or_default(),
         contact: advised.filter(|a| !open(a.contact)).map(|a| outside(a.contact)).unwrap_or_default(),
         reasons: [finding.text.as_str()]
@@ -89,17 +89,17 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
             .map(|text| sentence(&withheld(text)))
             .collect(),
         dimensions: finding
-            .dimensions
-            .iter()
-            .map(|used| {
+            .dimensions()
+            .into_iter()
+            .map(|(used, share)| {
                 let size = words::size(&used.size);
                 DimensionUsed {
                     name: used.name.clone(),
                     value: size.value,
                     tolerance: size.tolerance,
                     origin: used.size.origin.word().to_owned(),
-                    share: whole(used.share * 100.0),
-                    share_px: if used.share < 0.1 { 0 } else { whole(used.share * SHARE) },
+                    share: whole(share * 100.0),
+                    share_px: if share < 0.1 { 0 } else { whole(share * SHARE) },
                 }
             })
             .collect(),
@@ -152,7 +152,7 @@ fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
         verdict: drawn(judged),
         nominal: result.map(|result| result.nominal),
         worst: result.map(|result| (result.low, result.high)),
-        likely: result.map(|result| (result.likely_low, result.likely_high)),
+        likely: finding.likely().map(|likely| (likely.low, likely.high)),
         band: range(advised.band),
         contact: range(advised.contact),
         aim,
@@ -178,7 +178,7 @@ pub(super) fn drawn(verdict: Verdict) -> draw::Verdict {
 /// Entries and files in which the figures were written: links for entries, words for the rest.
 fn places(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Vec<Link> {
     let mut out: Vec<Link> = Vec::new();
-    for used in &finding.dimensions {
+    for (used, _) in finding.dimensions() {
         let folder = format!("builds/{}/", build.slug);
         let link = match used.place.file.strip_prefix(&folder).and_then(|name| name.strip_suffix(".md")) {
             Some("build") => None,

@@ -64,6 +64,7 @@ fn one(build: &Build, report: &Report) -> Value {
 /// One finding.
 pub fn finding(finding: &Finding) -> Value {
     let result = finding.result;
+    let likely = finding.likely();
     let figure =
         |pick: fn(&crate::fit::finding::Outcome) -> f64| result.as_ref().map(|result| round(pick(result)));
     let advised = finding.advised.as_ref();
@@ -79,17 +80,17 @@ pub fn finding(finding: &Finding) -> Value {
     put("low", json!(figure(|result| result.low)));
     put("high", json!(figure(|result| result.high)));
     put("exact", json!(result.map(|result| result.exact)));
-    put("likely_low", json!(figure(|result| result.likely_low)));
-    put("likely_high", json!(figure(|result| result.likely_high)));
+    put("likely_low", json!(likely.map(|likely| round(likely.low))));
+    put("likely_high", json!(likely.map(|likely| round(likely.high))));
     put("band", json!(advised.map(|advised| ends(advised.band))));
     put("contact", json!(advised.map(|advised| ends(advised.contact))));
     put("unit", json!(if finding.formula.is_some() { finding.unit } else { "" }));
     put("chance_out", json!(result.map(|result| round(result.chance_out))));
     put("text", json!(finding.text));
-    put("formula", json!(finding.numbers));
+    put("formula", json!(finding.numbers()));
     put("as_came", json!(finding.as_came.map(super::super::fit::verdict::Verdict::word)));
     put("accepted", json!(finding.accepted));
-    put("dimensions", finding.dimensions.iter().map(dimension).collect());
+    put("dimensions", finding.dimensions().into_iter().map(dimension).collect());
     let missing = finding.missing.iter().map(|wanted| {
         json!({ "name": wanted.name, "range": wanted.range.map(|(low, high)| [low, high]), "note": wanted.note })
     });
@@ -114,14 +115,14 @@ pub(super) fn step(step: &Step) -> Value {
     })
 }
 
-fn dimension(used: &Used) -> Value {
+fn dimension((used, share): (&Used, f64)) -> Value {
     json!({
         "name": used.name,
         "value": round(used.size.value),
         "plus": round(used.size.plus),
         "minus": round(used.size.minus),
         "origin": used.size.origin.word(),
-        "share": round(used.share),
+        "share": round(share),
         "file": used.place.file,
         "line": used.place.line,
         "column": used.place.column,

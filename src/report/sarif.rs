@@ -78,12 +78,13 @@ fn level(finding: &Finding) -> Option<&'static str> {
 
 fn of_finding(build: &Build, finding: &Finding, file: &str) -> Value {
     let own = |place: &&Place| place.file != BUILT_IN_PATH;
-    let places: Vec<&Place> = finding.dimensions.iter().map(|used| &used.place).filter(own).collect();
+    let dimensions = finding.dimensions();
+    let places: Vec<&Place> = dimensions.iter().map(|(used, _)| &used.place).filter(own).collect();
     let whole = Place::file(file);
     let first = places.first().copied().unwrap_or(&whole);
-    let related: Vec<Value> = finding
-        .dimensions
+    let related: Vec<Value> = dimensions
         .iter()
+        .map(|(used, _)| used)
         .filter(|used| own(&&used.place) && used.place != *first)
         .map(|used| location(&used.place, Some(&format!("{} {}", used.name, used.size))))
         .collect();
@@ -109,7 +110,7 @@ fn words(build: &Build, finding: &Finding) -> String {
     if let Some(result) = finding.result {
         let unit = if finding.unit.is_empty() { String::new() } else { format!(" {}", finding.unit) };
         let (low, high) = (figure(result.low), figure(result.high));
-        words.push_str(&format!(": {}{unit}, worst case {low} to {high}", finding.numbers));
+        words.push_str(&format!(": {}{unit}, worst case {low} to {high}", finding.numbers()));
     }
     for more in [finding.text.as_str()].into_iter().filter(|text| !text.is_empty()) {
         words.push_str(": ");

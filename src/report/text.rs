@@ -70,11 +70,13 @@ fn full(out: &mut String, finding: &Finding) {
     let value = value.unwrap_or_default();
     let _ = writeln!(out, "  {style}{word:<10}{style:#} {}{}", finding.title, value.trim_end());
     let _ = writeln!(out, "             {dim}{}{dim:#}", finding.key());
-    if !finding.numbers.is_empty() {
-        let _ = writeln!(out, "             {}", finding.numbers);
+    let numbers = finding.numbers();
+    if !numbers.is_empty() {
+        let _ = writeln!(out, "             {numbers}");
     }
-    if let (Some(result), Some(advised)) = (finding.result, &finding.advised) {
-        let likely = format!("likely {} to {}", shown(result.likely_low), shown(result.likely_high));
+    if let (Some(result), Some(likely), Some(advised)) = (finding.result, finding.likely(), &finding.advised)
+    {
+        let likely = format!("likely {} to {}", shown(likely.low), shown(likely.high));
         let within = if result.exact { "" } else { "within " };
         let worst = format!("worst case {within}{} to {}", shown(result.low), shown(result.high));
         let _ = writeln!(
@@ -94,7 +96,7 @@ fn full(out: &mut String, finding: &Finding) {
         let _ = writeln!(out, "             {}", measure(wanted));
     }
     if finding.verdict != Some(Verdict::Clear) {
-        for used in finding.dimensions.iter().take(3) {
+        for (used, _) in finding.dimensions().into_iter().take(3) {
             let place = used.place.to_string();
             let _ = writeln!(out, "             {dim}{} {} at {place}{dim:#}", used.name, used.size);
         }

@@ -67,7 +67,7 @@ fn what_checks_ask_for_is_in_the_table_of_fields() {
                 let formula = finding.formula.iter().flat_map(endshake::fit::expr::Expr::terms);
                 names.extend(formula.map(|term| (term.name.to_string(), check.id)));
                 names.extend(finding.missing.iter().map(|wanted| (wanted.name.clone(), check.id)));
-                names.extend(finding.dimensions.iter().map(|used| (used.name.clone(), check.id)));
+                names.extend(finding.used.iter().map(|used| (used.name.clone(), check.id)));
             }
         }
         for advised in bands.all(check.id) {
@@ -131,10 +131,10 @@ fn told(findings: &[(String, Finding)], problems: &[String]) -> String {
             let _ = write!(out, "  {}{unit}, {low} .. {high}", figure(result.nominal));
         }
         out.push('\n');
-        for line in [&finding.numbers, &finding.text].into_iter().filter(|line| !line.is_empty()) {
+        for line in [&finding.numbers(), &finding.text].into_iter().filter(|line| !line.is_empty()) {
             let _ = writeln!(out, "  {line}");
         }
-        for used in &finding.dimensions {
+        for (used, _) in finding.dimensions() {
             let _ = writeln!(out, "  {} {} at {}", used.name, used.size, used.place);
         }
         for wanted in &finding.missing {

@@ -52,7 +52,7 @@ fn verdict_of(journal: &Journal, check: &str) -> (Verdict, Option<Verdict>, Stri
     let bands = Bands::built_in();
     let report = inspect::inspect(journal, &ledger, &bands, &journal.builds[0], ledger.last_day(journal));
     let finding = report.findings.iter().find(|finding| finding.check.id == check).unwrap();
-    (finding.verdict.unwrap(), finding.as_came, finding.numbers.clone())
+    (finding.verdict.unwrap(), finding.as_came, finding.numbers())
 }
 
 #[test]

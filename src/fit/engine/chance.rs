@@ -7,6 +7,7 @@ use super::reduce;
 use super::sample::{FURTHEST, Sample, middle_and_half};
 use super::spread::{Spread, share_of_variance};
 use super::tape::Tape;
+use super::verdict::Band;
 use super::worst::{Worst, limits, worst};
 
 /// Half of the last digit that lengths are compared at: 0.1 um.
@@ -26,6 +27,17 @@ pub struct Study {
     pub shares: Vec<f64>,
 }
 
+/// What a formula comes to, without how likely: far cheaper to tell, and often enough.
+#[derive(Clone, Debug)]
+pub(super) struct Extent {
+    /// With every dimension at its nominal value.
+    pub(super) nominal: f64,
+    /// With every dimension anywhere between its limits.
+    pub(super) worst: Worst,
+    /// The slopes of a straight formula, which are the same everywhere.
+    slopes: Option<Vec<f64>>,
+}
+
 /// How a result spreads.
 #[derive(Clone, Debug)]
 pub enum Distribution {
@@ -38,28 +50,29 @@ pub enum Distribution {
 impl Study {
     /// Studies a formula all of whose dimensions are known; an unknown one counts as 0.
     pub fn new(tape: &Tape) -> Study {
-        let nominal: Vec<f64> = tape.terms.iter().map(|term| term.value.unwrap_or(0.0)).collect();
-        let mut numbers = Room::new();
-        let mut slopes = Vec::new();
-        if tape.is_linear() {
-            let value = tape.gradient(&nominal, &mut slopes, &mut numbers);
-            return straight(tape, value, &slopes);
+        Study::of(tape, &Extent::of(tape))
+    }
+
+    /// The same for a formula whose extent is known already.
+    pub(super) fn of(tape: &Tape, extent: &Extent) -> Study {
+        if let Some(slopes) = &extent.slopes {
+            let centre = tape.terms.iter().zip(slopes).fold(extent.nominal, |centre, (term, slope)| {
+                centre + 0.5 * (slope * term.plus - slope * term.minus)
+            });
+            return first_order(&tape.terms, extent, centre, slopes);
         }
-        let nominal = tape.value(&nominal, &mut numbers);
-        let worst = worst(tape, &limits(tape));
         let reach = reach(&tape.terms);
         let mut intervals = Room::new();
         let program = reduce::decided(tape, &reach, &mut intervals);
         let mut ranges = Vec::new();
         program.gradient(&reach, &mut ranges, &mut intervals);
         let middle: Vec<f64> = tape.terms.iter().map(|term| middle_and_half(term).0).collect();
-        let centre = program.gradient(&middle, &mut slopes, &mut numbers);
+        let mut slopes = Vec::new();
+        let centre = program.gradient(&middle, &mut slopes, &mut Room::new());
         if program.bends(&intervals) || curved(&tape.terms, &slopes, &ranges) {
-            return sampled(&program, &tape.terms, nominal, worst);
+            return sampled(&program, &tape.terms, extent);
         }
-        let distribution = first_order(&tape.terms, centre, &slopes);
-        let effects = effects(&tape.terms, &slopes);
-        Study { nominal, worst, distribution, shares: shares(effects) }
+        first_order(&tape.terms, extent, centre, &slopes)
     }
 
     /// The chances of lying below `low` and above `high`, compared at 0.1 um; exactly 0 on a
@@ -111,33 +124,49 @@ impl Study {
     }
 }
 
-/// A straight formula: its slopes say everything.
-fn straight(tape: &Tape, nominal: f64, slopes: &[f64]) -> Study {
-    let (mut low, mut high, mut centre) = (nominal, nominal, nominal);
-    for (term, &slope) in tape.terms.iter().zip(slopes) {
-        let (down, up) = (slope * term.minus, slope * term.plus);
-        low -= if slope > 0.0 { down } else { -up };
-        high += if slope > 0.0 { up } else { -down };
-        centre += 0.5 * (up - down);
+impl Extent {
+    /// Of a formula all of whose dimensions are known; an unknown one counts as 0.
+    pub(super) fn of(tape: &Tape) -> Extent {
+        let nominal: Vec<f64> = tape.terms.iter().map(|term| term.value.unwrap_or(0.0)).collect();
+        let mut numbers = Room::new();
+        if !tape.is_linear() {
+            let nominal = tape.value(&nominal, &mut numbers);
+            return Extent { nominal, worst: worst(tape, &limits(tape)), slopes: None };
+        }
+        let mut slopes = Vec::new();
+        let nominal = tape.gradient(&nominal, &mut slopes, &mut numbers);
+        let (mut low, mut high) = (nominal, nominal);
+        for (term, &slope) in tape.terms.iter().zip(&slopes) {
+            let (down, up) = (slope * term.minus, slope * term.plus);
+            low -= if slope > 0.0 { down } else { -up };
+            high += if slope > 0.0 { up } else { -down };
+        }
+        Extent { nominal, worst: Worst { low, high, exact: true }, slopes: Some(slopes) }
     }
-    Study {
-        nominal,
-        worst: Worst { low, high, exact: true },
-        distribution: first_order(&tape.terms, centre, slopes),
-        shares: shares(effects(&tape.terms, slopes)),
+
+    /// Whether nothing that the limits allow lies outside a band, compared at 0.1 um: then no chance
+    /// is left that anything does.
+    pub(super) fn lies_in(&self, band: Band) -> bool {
+        band.holds(self.worst.low) && band.holds(self.worst.high)
     }
 }
 
-fn first_order(terms: &[Term], centre: f64, slopes: &[f64]) -> Distribution {
+fn first_order(terms: &[Term], extent: &Extent, centre: f64, slopes: &[f64]) -> Study {
     let part = |(term, slope): (&Term, &f64)| (slope * middle_and_half(term).1, term.shape);
-    Distribution::FirstOrder(Spread::new(centre, terms.iter().zip(slopes).map(part)))
+    let spread = Spread::new(centre, terms.iter().zip(slopes).map(part));
+    Study {
+        nominal: extent.nominal,
+        worst: extent.worst,
+        distribution: Distribution::FirstOrder(spread),
+        shares: shares(effects(terms, slopes)),
+    }
 }
 
-fn sampled(program: &Program, terms: &[Term], nominal: f64, worst: Worst) -> Study {
+fn sampled(program: &Program, terms: &[Term], extent: &Extent) -> Study {
     let effects = Sample::effects(program, terms);
     Study {
-        nominal,
-        worst,
+        nominal: extent.nominal,
+        worst: extent.worst,
         distribution: Distribution::Sampled(Sample::new(program, terms)),
         shares: shares(effects),
     }

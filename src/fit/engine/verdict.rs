@@ -1,13 +1,12 @@
 //! What a measure comes to, and the verdict on it.
 
 use std::fmt;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
-use super::chance::{HALF_DIGIT, Study};
+use super::chance::{Extent, HALF_DIGIT, Study};
 use super::expr::{Expr, Term};
 use super::memo::remembered;
 use super::tape::Tape;
-use super::worst::Worst;
 
 /// Where a result should lie; an open end is `None`. In the unit of the measure.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -64,17 +63,6 @@ pub enum Unit {
 /// The greatest chance of lying outside the band that still counts as clear.
 pub const CLEAR_CHANCE: f64 = 0.01;
 
-/// One dimension's part of a result's spread.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Share {
-    /// The dimension.
-    pub name: Arc<str>,
-    /// The caller's mark of the [`Term`].
-    pub tag: u32,
-    /// Its part of the variance, 0 to 1.
-    pub share: f64,
-}
-
 /// All that a formula and its band say about a build.
 #[derive(Clone, Debug)]
 pub struct Assessment {
@@ -86,20 +74,27 @@ pub struct Assessment {
     pub high: f64,
     /// Whether `low` and `high` are attained within 1e-6; where not, they are outer bounds.
     pub exact: bool,
-    /// One in forty results lies below it.
-    pub likely_low: f64,
-    /// One in forty results lies above it.
-    pub likely_high: f64,
     /// The chance of lying outside the band, on either side.
     pub chance_out: f64,
-    /// The dimensions' parts of the variance, the largest first.
-    pub shares: Vec<Share>,
     /// The verdict; never [`Verdict::Unmeasured`].
     pub verdict: Verdict,
     /// Which edge the trouble is at; `None` where the verdict is clear.
     pub edge: Option<Edge>,
     /// The spread alone exceeds the band: no nominal size could be clear.
     pub too_wide: bool,
+    /// The same, and how the result spreads.
+    pub figures: Arc<Figures>,
+}
+
+/// How a result spreads.
+#[derive(Clone, Debug)]
+pub struct Likely {
+    /// One in forty results lies below it.
+    pub low: f64,
+    /// One in forty results lies above it.
+    pub high: f64,
+    /// The dimensions' parts of the variance, 0 to 1, in the order of the formula.
+    pub shares: Vec<f64>,
 }
 
 impl Band {
@@ -202,48 +197,60 @@ pub fn assess_tape(tape: &Tape, band: Band, contact: Band) -> Result<Assessment,
         return Err(tape.terms.iter().filter(|term| term.value.is_none()).cloned().collect());
     }
     let figures = remembered(tape, band, || Figures::of(tape, band));
+    let Extent { nominal, worst, .. } = figures.extent;
     let (below, above) = figures.outside;
     let chance_out = (below + above).min(1.0);
-    let verdict = judge(figures.nominal, chance_out, contact);
+    let verdict = judge(nominal, chance_out, contact);
     Ok(Assessment {
-        nominal: figures.nominal,
-        low: figures.worst.low,
-        high: figures.worst.high,
-        exact: figures.worst.exact,
-        likely_low: figures.likely.0,
-        likely_high: figures.likely.1,
+        nominal,
+        low: worst.low,
+        high: worst.high,
+        exact: worst.exact,
         chance_out,
-        shares: sorted(tape, &figures.shares),
         verdict,
-        edge: (verdict != Verdict::Clear).then(|| edge(figures.nominal, below, above, contact)),
+        edge: (verdict != Verdict::Clear).then(|| edge(nominal, below, above, contact)),
         too_wide: figures.too_wide,
+        figures,
     })
 }
 
 /// What a formula comes to in a band, whatever its dimensions are called.
-#[derive(Clone, Debug)]
-pub(super) struct Figures {
-    nominal: f64,
-    worst: Worst,
-    likely: (f64, f64),
+#[derive(Debug)]
+pub struct Figures {
+    extent: Extent,
     /// The chances of lying below and above the band.
     outside: (f64, f64),
-    /// In the tape's order.
-    shares: Vec<f64>,
     too_wide: bool,
+    /// Worked out where the band may be left, or else when somebody asks.
+    likely: OnceLock<Likely>,
 }
 
 impl Figures {
-    pub(super) fn of(tape: &Tape, band: Band) -> Figures {
-        let study = Study::new(tape);
-        Figures {
-            likely: study.likely(),
+    pub(super) fn of(tape: &Tape, band: Band) -> Arc<Figures> {
+        let extent = Extent::of(tape);
+        if extent.lies_in(band) {
+            let likely = OnceLock::new();
+            return Arc::new(Figures { extent, outside: (0.0, 0.0), too_wide: false, likely });
+        }
+        let study = Study::of(tape, &extent);
+        Arc::new(Figures {
             outside: study.outside(band.low, band.high),
             too_wide: band.width().is_some_and(|width| study.outside_of_width(width) > CLEAR_CHANCE),
-            nominal: study.nominal,
-            worst: study.worst,
-            shares: study.shares,
-        }
+            likely: OnceLock::from(Likely::of(study)),
+            extent,
+        })
+    }
+
+    /// How the result spreads, by the formula that these figures are of.
+    pub fn likely(&self, formula: &Expr) -> &Likely {
+        self.likely.get_or_init(|| Likely::of(Study::of(&Tape::new(formula), &self.extent)))
+    }
+}
+
+impl Likely {
+    fn of(study: Study) -> Likely {
+        let (low, high) = study.likely();
+        Likely { low, high, shares: study.shares }
     }
 }
 
@@ -253,23 +260,18 @@ fn edge(nominal: f64, below: f64, above: f64, contact: Band) -> Edge {
     if under || !over && below >= above { Edge::Closer } else { Edge::Looser }
 }
 
-fn sorted(tape: &Tape, shares: &[f64]) -> Vec<Share> {
-    let share =
-        |(term, share): (&Term, &f64)| Share { name: term.name.clone(), tag: term.tag, share: *share };
-    let mut found: Vec<Share> = tape.terms.iter().zip(shares).map(share).collect();
-    found.sort_by(|a, b| b.share.total_cmp(&a.share));
-    found
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::expr::Shape;
     use super::super::zoo::{shaped, size};
     use super::*;
 
+    fn gap(dial: f64) -> Expr {
+        size("case.dial_seat", 27.22, 0.02, 0.02) - size("dial.diameter", dial, 0.05, 0.05)
+    }
+
     fn dial_in_seat(dial: f64) -> Assessment {
-        let gap = size("case.dial_seat", 27.22, 0.02, 0.02) - size("dial.diameter", dial, 0.05, 0.05);
-        assess(&gap, Band::between(0.03, 0.60), Band::at_least(0.0)).expect("all is measured")
+        assess(&gap(dial), Band::between(0.03, 0.60), Band::at_least(0.0)).expect("all is measured")
     }
 
     #[test]
@@ -278,10 +280,10 @@ mod tests {
         assert_eq!(found.verdict, Verdict::Clear);
         assert_eq!((found.chance_out, found.edge), (0.0, None));
         assert!((found.low - 0.05).abs() < 1e-9 && (found.high - 0.19).abs() < 1e-9);
-        assert_eq!(&*found.shares[0].name, "dial.diameter");
-        assert!((found.shares[0].share - 25.0 / 29.0).abs() < 1e-9);
+        let spread = found.figures.likely(&gap(27.10));
+        assert!((spread.shares[1] - 25.0 / 29.0).abs() < 1e-9);
         let likely = 1.959_964 * libm::sqrt(0.0029) / 3.0;
-        assert!((found.likely_low - (0.12 - likely)).abs() < 1e-6);
+        assert!((spread.low - (0.12 - likely)).abs() < 1e-6);
     }
 
     #[test]

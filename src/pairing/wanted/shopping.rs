@@ -125,16 +125,17 @@ fn blank(watch: &Watch<'_>, slot: Slot) -> Fitted {
 /// A finding's first words on why something does not go.
 pub(super) fn reason(finding: &Finding) -> String {
     let mut out = finding.title.clone();
-    if !finding.numbers.is_empty() {
+    let numbers = finding.numbers();
+    if !numbers.is_empty() {
         out.push_str(": ");
-        out.push_str(&finding.numbers);
+        out.push_str(&numbers);
         if !finding.unit.is_empty() {
             out.push(' ');
             out.push_str(finding.unit);
         }
     }
     if !finding.text.is_empty() {
-        out.push_str(if finding.numbers.is_empty() { ": " } else { "; " });
+        out.push_str(if numbers.is_empty() { ": " } else { "; " });
         out.push_str(&finding.text);
     }
     out
