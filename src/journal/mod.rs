@@ -202,7 +202,9 @@ fn unique_sheets(files: &Files, problems: &mut Vec<Problem>, sheets: Vec<Sheet>)
     let own = by_id.iter().map(|(id, sheet)| (id.as_str(), (&sheet.spec, sheet.like.as_ref()))).collect();
     let mut resolved = part::resolve_likes(files, problems, "calibre sheet", &own);
     for (id, sheet) in &mut by_id {
-        sheet.spec = resolved.remove(id).unwrap_or_default();
+        if let Some(spec) = resolved.remove(id) {
+            sheet.spec = spec;
+        }
     }
     by_id
 }
@@ -230,7 +232,9 @@ fn unique_parts(files: &Files, problems: &mut Vec<Problem>, parts: Vec<Part>) ->
     let own = by_id.iter().map(|(id, part)| (id.as_str(), (&part.own, part.like.as_ref()))).collect();
     let mut resolved = part::resolve_likes(files, problems, "part", &own);
     for (id, part) in &mut by_id {
-        part.spec = resolved.remove(id).unwrap_or_default();
+        if let Some(spec) = resolved.remove(id) {
+            part.spec = spec;
+        }
     }
     by_id
 }

@@ -188,6 +188,8 @@ const OF_ONE: [&str; 6] = ["name", "from", "count", "note", "serial", "serviced"
 const MOST_TAKEN_OVER: usize = 300_000;
 
 /// Takes over the fields of `like`, for parts and sheets alike; unknown ids and cycles are problems.
+///
+/// What is like no other may be missing in the answer: its fields are those written for it.
 pub(super) fn resolve_likes<'a>(
     files: &Files,
     problems: &mut Vec<Problem>,
@@ -198,7 +200,7 @@ pub(super) fn resolve_likes<'a>(
     let mut told = Vec::new();
     let mut taken_over = 0;
     for id in own.keys() {
-        if done.contains_key(*id) {
+        if own[id].1.is_none() || done.contains_key(*id) {
             continue;
         }
         let chain = likes(files, &mut told, what, own, &done, id);
