@@ -16,6 +16,7 @@ mod silent_movement;
 use std::sync::LazyLock;
 
 use jiff::civil::{Date, DateTime};
+use rayon::prelude::*;
 use serde::Deserialize;
 
 use crate::journal::Journal;
@@ -50,7 +51,7 @@ pub const ALL: &[Wrong] = &[
 /// Everything that is wrong with a log.
 pub fn of(journal: &Journal, ledger: &Ledger) -> Vec<Problem> {
     let log = Log { journal, ledger };
-    let mut out: Vec<Problem> = ALL.iter().flat_map(|wrong| (wrong.look)(&log)).collect();
+    let mut out: Vec<Problem> = ALL.par_iter().flat_map_iter(|wrong| (wrong.look)(&log)).collect();
     problem::sort(&mut out);
     out
 }
