@@ -10,6 +10,7 @@ use super::check::Check;
 use super::expr::Expr;
 use super::spell;
 use super::verdict::{Edge, Figures, Likely, Verdict};
+use super::worst::Worst;
 
 /// A check's answer for one build.
 #[derive(Clone, Debug)]
@@ -52,12 +53,6 @@ pub struct Finding {
 pub struct Outcome {
     /// With every dimension as written.
     pub nominal: f64,
-    /// The least that the tolerances allow.
-    pub low: f64,
-    /// The greatest that the tolerances allow.
-    pub high: f64,
-    /// Whether low and high are reached; where not, nothing lies beyond them, but they may be wide.
-    pub exact: bool,
     /// The chance of lying outside the band.
     pub chance_out: f64,
     /// Which end of the band the trouble is at.
@@ -107,6 +102,12 @@ impl Finding {
     pub fn numbers(&self) -> String {
         let known = self.formula.as_ref().filter(|_| self.result.is_some());
         known.map(spell::numbers).unwrap_or_default()
+    }
+
+    /// The least and the greatest that the tolerances allow; `None` where there is no result. They may have
+    /// to be searched first.
+    pub fn worst(&self) -> Option<Worst> {
+        Some(self.figures.as_ref()?.worst(self.formula.as_ref()?))
     }
 
     /// How the result spreads; `None` where there is none. It may have to be worked out first.

@@ -246,8 +246,8 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
             let tape = Tape::new(&formula);
             match verdict::assess_tape(&tape, advised.band, advised.contact) {
                 Ok(mut assessment) => {
-                    let inside = advised.band.holds(assessment.low) && advised.band.holds(assessment.high);
-                    if ask.told == Told::AtItsWorst && assessment.verdict == Verdict::Clear && !inside {
+                    let inside = || assessment.figures.worst(&formula).lies_in(advised.band);
+                    if ask.told == Told::AtItsWorst && assessment.verdict == Verdict::Clear && !inside() {
                         assessment.verdict = Verdict::Tight;
                         say(&mut finding, "its worst case lies outside what is advised");
                     }
@@ -297,9 +297,6 @@ fn measured(watch: &Watch<'_>, finding: &mut Finding, tape: &Tape, assessment: &
     finding.verdict = Some(assessment.verdict);
     finding.result = Some(Outcome {
         nominal: assessment.nominal,
-        low: assessment.low,
-        high: assessment.high,
-        exact: assessment.exact,
         chance_out: assessment.chance_out,
         edge: assessment.edge,
         too_wide: assessment.too_wide,
@@ -337,7 +334,7 @@ fn say(finding: &mut Finding, words: &str) {
 
 /// A dimension with its place; for what the engine assumed, the place of the part it is of.
 fn used(watch: &Watch<'_>, term: &Term) -> Used {
-    let name = term.name.to_string();
+    let name = String::from(&*term.name);
     if let Some(known) = watch.known(&name) {
         return Used { name, size: known.size, place: watch.journal.files.place(known.span) };
     }

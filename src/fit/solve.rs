@@ -85,9 +85,11 @@ fn solve(
     stand_ins: &[Term],
     goal: Goal,
 ) -> Result<Solved, Unsolvable> {
+    let (tolerances, origin, quantity) =
+        (&watch.journal.settings.tolerances, origin(watch, dimension), quantity(dimension));
     let tolerance = |value: f64| {
-        let size = sized(watch, dimension, value);
-        Tolerance { plus: size.plus, minus: size.minus, shape: Shape::Normal }
+        let either = tolerances.of(origin, quantity, value);
+        Tolerance { plus: either, minus: either, shape: Shape::Normal }
     };
     let question = Question { dimension, goal, search: search(dimension), tolerance: &tolerance, stand_ins };
     inverse::solve(tape, advised.band, advised.contact, &question)
@@ -96,13 +98,14 @@ fn solve(
 /// A dimension at a value, once it is known: as well as a measured one, or as it is known already
 /// where that is better.
 pub(super) fn sized(watch: &Watch<'_>, name: &str, value: f64) -> Dimension {
-    let quantity = quantity(name);
-    let origin = match watch.known(name) {
-        Some(known) if known.size.origin < Origin::Measured => known.size.origin,
-        _ => Origin::Measured,
-    };
+    let (quantity, origin) = (quantity(name), origin(watch, name));
     let tolerance = watch.journal.settings.tolerances.of(origin, quantity, value);
     Dimension { plus: tolerance, minus: tolerance, ..Dimension::exact(value, quantity, origin) }
+}
+
+/// How a dimension will be known: by measuring, or as it is known already where that is better.
+fn origin(watch: &Watch<'_>, name: &str) -> Origin {
+    watch.known(name).map_or(Origin::Measured, |known| known.size.origin.min(Origin::Measured))
 }
 
 /// What a dimension measures, by the table of fields.

@@ -51,7 +51,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
         drawn.map_or_else(Default::default, |drawn| (draw::small_bar(&drawn), draw::bar(&drawn)));
     let range = |low: f64, high: f64| format!("{} to {}", rounded(low, decimals), rounded(high, decimals));
     // Nominal sizes have no tolerance, and then there is no spread to tell of.
-    let spread = finding.result.as_ref().filter(|result| result.high - result.low > 1e-6);
+    let spread = finding.worst().filter(|worst| worst.high - worst.low > 1e-6);
     let advised = finding.advised.as_ref();
     let withheld = |text: &str| source.withheld(text);
     Some(FindingView {
@@ -79,7 +79,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
         bar_svg,
         formula: formula(finding),
         numbers: finding.numbers(),
-        worst: spread.map(|result| range(result.low, result.high)).unwrap_or_default(),
+        worst: spread.map(|worst| range(worst.low, worst.high)).unwrap_or_default(),
         likely: spread.and(finding.likely()).map(|likely| range(likely.low, likely.high)).unwrap_or_default(),
         band: advised.filter(|a| !open(a.band)).map(|a| band(a.band)).unwrap_or_default(),
         contact: advised.filter(|a| !open(a.contact)).map(|a| outside(a.contact)).unwrap_or_default(),
@@ -151,7 +151,7 @@ fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
         decimals: decimals(finding),
         verdict: drawn(judged),
         nominal: result.map(|result| result.nominal),
-        worst: result.map(|result| (result.low, result.high)),
+        worst: finding.worst().map(|worst| (worst.low, worst.high)),
         likely: finding.likely().map(|likely| (likely.low, likely.high)),
         band: range(advised.band),
         contact: range(advised.contact),
@@ -288,9 +288,9 @@ pub(super) fn tally(checked: &Checked) -> Vec<Count> {
 
 /// How near a finding's worst case comes to an end of its band, mm; below zero where it lies beyond.
 pub(super) fn room(finding: &Finding) -> Option<f64> {
-    let (result, advised) = (finding.result.as_ref()?, finding.advised.as_ref()?);
-    let below = advised.band.low.map(|low| result.low - low);
-    let above = advised.band.high.map(|high| high - result.high);
+    let (worst, advised) = (finding.worst()?, finding.advised.as_ref()?);
+    let below = advised.band.low.map(|low| worst.low - low);
+    let above = advised.band.high.map(|high| high - worst.high);
     below.into_iter().chain(above).reduce(f64::min)
 }
 

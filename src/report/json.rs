@@ -63,10 +63,7 @@ fn one(build: &Build, report: &Report) -> Value {
 
 /// One finding.
 pub fn finding(finding: &Finding) -> Value {
-    let result = finding.result;
-    let likely = finding.likely();
-    let figure =
-        |pick: fn(&crate::fit::finding::Outcome) -> f64| result.as_ref().map(|result| round(pick(result)));
+    let (result, worst, likely) = (finding.result, finding.worst(), finding.likely());
     let advised = finding.advised.as_ref();
     let mut value = Map::new();
     let mut put = |key: &str, field: Value| {
@@ -76,10 +73,10 @@ pub fn finding(finding: &Finding) -> Value {
     put("about", json!(finding.about));
     put("title", json!(finding.title));
     put("verdict", json!(finding.verdict.map(super::super::fit::verdict::Verdict::word)));
-    put("nominal", json!(figure(|result| result.nominal)));
-    put("low", json!(figure(|result| result.low)));
-    put("high", json!(figure(|result| result.high)));
-    put("exact", json!(result.map(|result| result.exact)));
+    put("nominal", json!(result.map(|result| round(result.nominal))));
+    put("low", json!(worst.map(|worst| round(worst.low))));
+    put("high", json!(worst.map(|worst| round(worst.high))));
+    put("exact", json!(worst.map(|worst| worst.exact)));
     put("likely_low", json!(likely.map(|likely| round(likely.low))));
     put("likely_high", json!(likely.map(|likely| round(likely.high))));
     put("band", json!(advised.map(|advised| ends(advised.band))));

@@ -107,9 +107,9 @@ fn of_finding(build: &Build, finding: &Finding, file: &str) -> Value {
 fn words(build: &Build, finding: &Finding) -> String {
     let verdict = finding.verdict.map_or("", Verdict::word);
     let mut words = format!("{}: {}: {verdict}", build.title, finding.title);
-    if let Some(result) = finding.result {
+    if let Some(worst) = finding.worst() {
         let unit = if finding.unit.is_empty() { String::new() } else { format!(" {}", finding.unit) };
-        let (low, high) = (figure(result.low), figure(result.high));
+        let (low, high) = (figure(worst.low), figure(worst.high));
         words.push_str(&format!(": {}{unit}, worst case {low} to {high}", finding.numbers()));
     }
     for more in [finding.text.as_str()].into_iter().filter(|text| !text.is_empty()) {

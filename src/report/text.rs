@@ -74,11 +74,11 @@ fn full(out: &mut String, finding: &Finding) {
     if !numbers.is_empty() {
         let _ = writeln!(out, "             {numbers}");
     }
-    if let (Some(result), Some(likely), Some(advised)) = (finding.result, finding.likely(), &finding.advised)
+    if let (Some(worst), Some(likely), Some(advised)) = (finding.worst(), finding.likely(), &finding.advised)
     {
         let likely = format!("likely {} to {}", shown(likely.low), shown(likely.high));
-        let within = if result.exact { "" } else { "within " };
-        let worst = format!("worst case {within}{} to {}", shown(result.low), shown(result.high));
+        let within = if worst.exact { "" } else { "within " };
+        let worst = format!("worst case {within}{} to {}", shown(worst.low), shown(worst.high));
         let _ = writeln!(
             out,
             "             {worst}, {likely}; advised {}{}",

@@ -125,9 +125,9 @@ fn told(findings: &[(String, Finding)], problems: &[String]) -> String {
         let verdict = finding.verdict.map_or("figure", |verdict| verdict.word());
         let whose = if several { format!("{build}: ") } else { String::new() };
         let _ = write!(out, "{verdict:<10} {whose}{}", finding.key());
-        if let Some(result) = finding.result {
+        if let (Some(result), Some(worst)) = (finding.result, finding.worst()) {
             let unit = if finding.unit.is_empty() { String::new() } else { format!(" {}", finding.unit) };
-            let (low, high) = (figure(result.low), figure(result.high));
+            let (low, high) = (figure(worst.low), figure(worst.high));
             let _ = write!(out, "  {}{unit}, {low} .. {high}", figure(result.nominal));
         }
         out.push('\n');

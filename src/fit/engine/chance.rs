@@ -7,7 +7,6 @@ use super::reduce;
 use super::sample::{FURTHEST, Sample, middle_and_half};
 use super::spread::{Spread, share_of_variance};
 use super::tape::Tape;
-use super::verdict::Band;
 use super::worst::{Worst, limits, worst};
 
 /// Half of the last digit that lengths are compared at: 0.1 um.
@@ -127,14 +126,11 @@ impl Study {
 impl Extent {
     /// Of a formula all of whose dimensions are known; an unknown one counts as 0.
     pub(super) fn of(tape: &Tape) -> Extent {
-        let nominal: Vec<f64> = tape.terms.iter().map(|term| term.value.unwrap_or(0.0)).collect();
-        let mut numbers = Room::new();
         if !tape.is_linear() {
-            let nominal = tape.value(&nominal, &mut numbers);
-            return Extent { nominal, worst: worst(tape, &limits(tape)), slopes: None };
+            return Extent { nominal: tape.nominal(), worst: worst(tape, &limits(tape)), slopes: None };
         }
         let mut slopes = Vec::new();
-        let nominal = tape.gradient(&nominal, &mut slopes, &mut numbers);
+        let nominal = tape.gradient(&tape.nominals(), &mut slopes, &mut Room::new());
         let (mut low, mut high) = (nominal, nominal);
         for (term, &slope) in tape.terms.iter().zip(&slopes) {
             let (down, up) = (slope * term.minus, slope * term.plus);
@@ -142,12 +138,6 @@ impl Extent {
             high += if slope > 0.0 { up } else { -down };
         }
         Extent { nominal, worst: Worst { low, high, exact: true }, slopes: Some(slopes) }
-    }
-
-    /// Whether nothing that the limits allow lies outside a band, compared at 0.1 um: then no chance
-    /// is left that anything does.
-    pub(super) fn lies_in(&self, band: Band) -> bool {
-        band.holds(self.worst.low) && band.holds(self.worst.high)
     }
 }
 

@@ -1,6 +1,6 @@
 //! The other way round: which nominal values of one dimension would make a measure clear.
 
-use super::chance::{HALF_DIGIT, Study};
+use super::chance::{Extent, HALF_DIGIT, Study};
 use super::expr::{Shape, Term};
 use super::interval::Interval;
 use super::program::Room;
@@ -326,9 +326,12 @@ impl Solver<'_> {
         match self.question.goal {
             Goal::Clear if self.vain >= MOST_VAIN => (1.0, 1.0),
             Goal::Clear => {
-                let study = Study::new(&self.tape);
-                self.vain += usize::from(!study.worst.exact);
-                study.outside(self.band.low, self.band.high)
+                let extent = Extent::of(&self.tape);
+                self.vain += usize::from(!extent.worst.exact);
+                if extent.worst.lies_in(self.band) {
+                    return (0.0, 0.0);
+                }
+                Study::of(&self.tape, &extent).outside(self.band.low, self.band.high)
             }
             Goal::NotFouling => {
                 let nominal = self.nominal();
@@ -340,8 +343,7 @@ impl Solver<'_> {
     }
 
     fn nominal(&mut self) -> f64 {
-        let leaves: Vec<f64> = self.tape.terms.iter().map(|term| term.value.unwrap_or(0.0)).collect();
-        self.tape.value(&leaves, &mut self.numbers)
+        self.tape.value(&self.tape.nominals(), &mut self.numbers)
     }
 
     fn answer(mut self, present: Option<f64>) -> Solved {

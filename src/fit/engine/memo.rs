@@ -158,7 +158,7 @@ mod tests {
         let asked = |name| assess(&gap(name, 2.0, Shape::Normal), Band::at_least(0.8), Band::at_least(0.5));
         let (first, again) = (asked("dial.window"), asked("dial.other"));
         let (first, again) = (first.expect("all is known"), again.expect("all is known"));
-        assert_eq!((first.low, first.chance_out), (again.low, again.chance_out));
+        assert_eq!((first.nominal, first.chance_out), (again.nominal, again.chance_out));
         assert!(Arc::ptr_eq(&first.figures, &again.figures));
     }
 }

@@ -31,6 +31,16 @@ impl Tape {
         tape
     }
 
+    /// The result with every dimension at its nominal value; an unknown one counts as 0.
+    pub fn nominal(&self) -> f64 {
+        self.value(&self.nominals(), &mut Room::new())
+    }
+
+    /// The nominal values of the dimensions; of an unknown one, 0.
+    pub(super) fn nominals(&self) -> Vec<f64> {
+        self.terms.iter().map(|term| term.value.unwrap_or(0.0)).collect()
+    }
+
     /// The number of a dimension.
     pub fn position(&self, name: &str) -> Option<usize> {
         self.terms.iter().position(|term| &*term.name == name)

@@ -7,6 +7,7 @@ use super::chance::{Extent, HALF_DIGIT, Study};
 use super::expr::{Expr, Term};
 use super::memo::remembered;
 use super::tape::Tape;
+use super::worst::{Worst, bounds, limits};
 
 /// Where a result should lie; an open end is `None`. In the unit of the measure.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -68,12 +69,6 @@ pub const CLEAR_CHANCE: f64 = 0.01;
 pub struct Assessment {
     /// The result with every dimension at its nominal value.
     pub nominal: f64,
-    /// The least that the limits allow.
-    pub low: f64,
-    /// The greatest that the limits allow.
-    pub high: f64,
-    /// Whether `low` and `high` are attained within 1e-6; where not, they are outer bounds.
-    pub exact: bool,
     /// The chance of lying outside the band, on either side.
     pub chance_out: f64,
     /// The verdict; never [`Verdict::Unmeasured`].
@@ -82,7 +77,7 @@ pub struct Assessment {
     pub edge: Option<Edge>,
     /// The spread alone exceeds the band: no nominal size could be clear.
     pub too_wide: bool,
-    /// The same, and how the result spreads.
+    /// How far the result reaches, and how it spreads.
     pub figures: Arc<Figures>,
 }
 
@@ -197,15 +192,12 @@ pub fn assess_tape(tape: &Tape, band: Band, contact: Band) -> Result<Assessment,
         return Err(tape.terms.iter().filter(|term| term.value.is_none()).cloned().collect());
     }
     let figures = remembered(tape, band, || Figures::of(tape, band));
-    let Extent { nominal, worst, .. } = figures.extent;
+    let nominal = figures.nominal;
     let (below, above) = figures.outside;
     let chance_out = (below + above).min(1.0);
     let verdict = judge(nominal, chance_out, contact);
     Ok(Assessment {
         nominal,
-        low: worst.low,
-        high: worst.high,
-        exact: worst.exact,
         chance_out,
         verdict,
         edge: (verdict != Verdict::Clear).then(|| edge(nominal, below, above, contact)),
@@ -215,35 +207,52 @@ pub fn assess_tape(tape: &Tape, band: Band, contact: Band) -> Result<Assessment,
 }
 
 /// What a formula comes to in a band, whatever its dimensions are called.
+///
+/// The worst case is searched and the spread is worked out where the verdict rests on them, or else when
+/// somebody asks: where bounds lie inside the band, so does all that they bound.
 #[derive(Debug)]
 pub struct Figures {
-    extent: Extent,
+    nominal: f64,
     /// The chances of lying below and above the band.
     outside: (f64, f64),
     too_wide: bool,
-    /// Worked out where the band may be left, or else when somebody asks.
+    extent: OnceLock<Extent>,
     likely: OnceLock<Likely>,
 }
 
 impl Figures {
     pub(super) fn of(tape: &Tape, band: Band) -> Arc<Figures> {
-        let extent = Extent::of(tape);
-        if extent.lies_in(band) {
-            let likely = OnceLock::new();
-            return Arc::new(Figures { extent, outside: (0.0, 0.0), too_wide: false, likely });
+        if !tape.is_linear() && bounds(tape, &limits(tape)).lies_in(band) {
+            return Arc::new(Figures::inside(tape.nominal()));
         }
-        let study = Study::of(tape, &extent);
-        Arc::new(Figures {
-            outside: study.outside(band.low, band.high),
-            too_wide: band.width().is_some_and(|width| study.outside_of_width(width) > CLEAR_CHANCE),
-            likely: OnceLock::from(Likely::of(study)),
-            extent,
-        })
+        let extent = Extent::of(tape);
+        let mut figures = Figures::inside(extent.nominal);
+        if !extent.worst.lies_in(band) {
+            let study = Study::of(tape, &extent);
+            figures.outside = study.outside(band.low, band.high);
+            figures.too_wide = band.width().is_some_and(|width| study.outside_of_width(width) > CLEAR_CHANCE);
+            figures.likely = OnceLock::from(Likely::of(study));
+        }
+        figures.extent = OnceLock::from(extent);
+        Arc::new(figures)
     }
 
-    /// How the result spreads, by the formula that these figures are of.
+    fn inside(nominal: f64) -> Figures {
+        let (extent, likely) = (OnceLock::new(), OnceLock::new());
+        Figures { nominal, outside: (0.0, 0.0), too_wide: false, extent, likely }
+    }
+
+    /// The worst case of the formula that these figures are of.
+    pub fn worst(&self, formula: &Expr) -> Worst {
+        self.extent.get_or_init(|| Extent::of(&Tape::new(formula))).worst
+    }
+
+    /// How the result of the formula spreads that these figures are of.
     pub fn likely(&self, formula: &Expr) -> &Likely {
-        self.likely.get_or_init(|| Likely::of(Study::of(&Tape::new(formula), &self.extent)))
+        self.likely.get_or_init(|| {
+            let tape = Tape::new(formula);
+            Likely::of(Study::of(&tape, self.extent.get_or_init(|| Extent::of(&tape))))
+        })
     }
 }
 
@@ -279,7 +288,8 @@ mod tests {
         let found = dial_in_seat(27.10);
         assert_eq!(found.verdict, Verdict::Clear);
         assert_eq!((found.chance_out, found.edge), (0.0, None));
-        assert!((found.low - 0.05).abs() < 1e-9 && (found.high - 0.19).abs() < 1e-9);
+        let worst = found.figures.worst(&gap(27.10));
+        assert!((worst.low - 0.05).abs() < 1e-9 && (worst.high - 0.19).abs() < 1e-9);
         let spread = found.figures.likely(&gap(27.10));
         assert!((spread.shares[1] - 25.0 / 29.0).abs() < 1e-9);
         let likely = 1.959_964 * libm::sqrt(0.0029) / 3.0;

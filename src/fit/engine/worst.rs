@@ -8,6 +8,7 @@ use super::interval::Interval;
 use super::program::{Op, Program, Room};
 use super::reduce;
 use super::tape::Tape;
+use super::verdict::Band;
 
 /// How near, in the formula's unit, the reported ends lie to values really attained.
 pub const NEAR: f64 = 1e-6;
@@ -25,6 +26,11 @@ pub struct Worst {
 }
 
 impl Worst {
+    /// Whether nothing lies outside a band, compared at 0.1 um: then there is no chance that anything does.
+    pub fn lies_in(self, band: Band) -> bool {
+        band.holds(self.low) && band.holds(self.high)
+    }
+
     fn hull(self, other: Worst) -> Worst {
         Worst {
             low: self.low.min(other.low),
@@ -46,25 +52,40 @@ pub fn limits(tape: &Tape) -> Vec<Interval> {
 
 /// The worst case over a box.
 pub fn worst(program: &Program, limits: &[Interval]) -> Worst {
+    of_parts(program, limits, &|program, limits| {
+        let mut search = Search::new(program);
+        let (low, low_exact) = search.least(limits, 1.0);
+        let (high, high_exact) = search.least(limits, -1.0);
+        Worst { low, high: -high, exact: low_exact && high_exact }
+    })
+}
+
+/// What the worst case cannot go beyond, without a search: often that is enough to know.
+pub(super) fn bounds(program: &Program, limits: &[Interval]) -> Worst {
+    of_parts(program, limits, &|program, limits| {
+        let range = program.value(limits, &mut Room::new());
+        Worst { low: range.lo, high: range.hi, exact: false }
+    })
+}
+
+/// A worst case, where `of` tells that of a program which has been made as simple as can be.
+fn of_parts(program: &Program, limits: &[Interval], of: &dyn Fn(&Program, &[Interval]) -> Worst) -> Worst {
     let mut room = Room::new();
     let program = reduce::decided(program, limits, &mut room);
     if let Some(programs) = reduce::turns_apart(&program, limits, &mut room) {
-        let each = programs.iter().map(|program| worst(program, limits));
+        let each = programs.iter().map(|program| of_parts(program, limits, of));
         return each.reduce(Worst::hull).unwrap_or(Worst { low: 0.0, high: 0.0, exact: false });
     }
     // Either side of a jump is held at its rim beyond it (see `Expr::choose`): what it comes to over
     // the whole box, it comes to on its own side.
     if let Some([before, beyond]) = reduce::jump(&program, limits, &mut room) {
-        return worst(&before, limits).hull(worst(&beyond, limits));
+        return of_parts(&before, limits, of).hull(of_parts(&beyond, limits, of));
     }
     let (program, limits) = reduce::lumped(&program, limits, &mut room);
     if let (Op::Leaf(_), [range]) = (program.ops[program.result as usize], &limits[..]) {
         return Worst { low: range.lo, high: range.hi, exact: true };
     }
-    let mut search = Search::new(&program);
-    let (low, low_exact) = search.least(&limits, 1.0);
-    let (high, high_exact) = search.least(&limits, -1.0);
-    Worst { low, high: -high, exact: low_exact && high_exact }
+    of(&program, &limits)
 }
 
 /// Boxes looked at before the search gives up and reports its outer bound.

@@ -223,7 +223,9 @@ fn read_replayed_and_checked(folder: Folder) -> Vec<String> {
         let counts = report.counts();
         answers.push(format!("{} {} {}", counts.clear.min(3), counts.fouls.min(3), counts.unmeasured.min(3)));
         for finding in &report.findings {
-            let figures = finding.result.iter().flat_map(|result| [result.nominal, result.low, result.high]);
+            let nominal = finding.result.map(|result| result.nominal);
+            let worst = finding.worst().into_iter().flat_map(|worst| [worst.low, worst.high]);
+            let figures = nominal.into_iter().chain(worst);
             assert!(
                 figures.into_iter().all(|figure| !figure.is_nan()),
                 "{} {:?}",
