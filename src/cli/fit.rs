@@ -54,9 +54,9 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
     }
     let shown = name(&root);
     let Checked { journal, reports, problems, .. } = &checked;
-    let builds = journal.builds.iter().zip(reports.iter().cloned());
+    let builds = journal.builds.iter().zip(reports);
     let builds = builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)).collect();
-    let told = Told { journal: &shown, builds, problems: problems.clone() };
+    let told = Told { journal: &shown, builds, problems };
     match fit.format {
         Format::Json => {
             serde_json::to_writer_pretty(&mut *streams.out, &json::told(&told))?;
@@ -68,15 +68,15 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
         }
         Format::Text => {
             let detail = if fit.full { Detail::Full } else { Detail::Usual };
-            for (at, (build, report)) in told.builds.iter().enumerate() {
+            for (at, text) in text::builds(&told, detail).iter().enumerate() {
                 if at > 0 {
                     writeln!(streams.out)?;
                 }
-                write!(streams.out, "{}", text::build(build, report, detail))?;
+                write!(streams.out, "{text}")?;
             }
         }
     }
-    for problem in &told.problems {
+    for problem in told.problems {
         write!(streams.err, "{}", text::problem(problem))?;
     }
     Ok(match (told.has_errors(), told.counts(fit.strict)) {

@@ -1,5 +1,6 @@
 //! Findings as JSON: the form that other people's scripts depend on.
 
+use rayon::prelude::*;
 use serde_json::{Map, Value, json};
 
 use crate::fit::finding::{Finding, Used};
@@ -16,8 +17,8 @@ use super::Told;
 pub fn told(told: &Told<'_>) -> Value {
     json!({
         "journal": told.journal,
-        "builds": told.builds.iter().map(|(build, report)| one(build, report)).collect::<Vec<_>>(),
-        "problems": problems(&told.problems),
+        "builds": told.builds.par_iter().map(|(build, report)| one(build, report)).collect::<Vec<_>>(),
+        "problems": problems(told.problems),
     })
 }
 

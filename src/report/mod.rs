@@ -17,15 +17,15 @@ pub struct Told<'a> {
     /// The journal's folder as it was named.
     pub journal: &'a str,
     /// The builds that were asked for, with what each is called and how far it is.
-    pub builds: Vec<(&'a crate::journal::Build, Report)>,
+    pub builds: Vec<(&'a crate::journal::Build, &'a Report)>,
     /// What is wrong with the journal.
-    pub problems: Vec<Problem>,
+    pub problems: &'a [Problem],
 }
 
 impl Told<'_> {
     /// Whether a problem is an error.
     pub fn has_errors(&self) -> bool {
-        has_errors(&self.problems)
+        has_errors(self.problems)
     }
 
     /// Whether a finding counts against the exit status.

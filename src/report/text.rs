@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use anstyle::{AnsiColor, Style};
+use rayon::prelude::*;
 
 use crate::fit::finding::{Finding, Wanted};
 use crate::fit::inspect::{Report, range_words};
@@ -14,6 +15,8 @@ use crate::journal::names::is_hidden_control;
 use crate::measure::{figure, shown};
 use crate::problem::{Problem, Severity};
 
+use super::Told;
+
 /// How much is told.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Detail {
@@ -23,8 +26,13 @@ pub enum Detail {
     Full,
 }
 
+/// Every build's findings.
+pub fn builds(told: &Told<'_>, detail: Detail) -> Vec<String> {
+    told.builds.par_iter().map(|(one, report)| build(one, report, detail)).collect()
+}
+
 /// A build's findings.
-pub fn build(build: &Build, report: &Report, detail: Detail) -> String {
+fn build(build: &Build, report: &Report, detail: Detail) -> String {
     let mut out = String::new();
     let bold = Style::new().bold();
     let counts = report.counts();

@@ -16,7 +16,7 @@ use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
 use endshake::journal::{self, folder, front_matter, yaml};
 use endshake::ledger::Ledger;
-use endshake::report;
+use endshake::report::{self, Told, text::Detail};
 use endshake::text::Files;
 use rayon::prelude::*;
 
@@ -46,10 +46,14 @@ fn main() -> anyhow::Result<()> {
         let checking = clock.lap("the checks");
         black_box(inspect::problems(&journal, &ledger, &reports));
         let rest = clock.lap("what else is wrong");
+        let builds = journal.builds.iter().zip(&reports).collect();
+        let told = Told { journal: "", builds, problems: &journal.problems };
+        black_box(report::text::builds(&told, Detail::Usual));
+        let telling = clock.lap("the findings as text");
         let audit = Audit::of(&journal, &ledger, &reports, &Scope::default());
         black_box(report::audit::text(&audit));
         clock.lap("the audit");
-        let fit = reading + replaying + checking + rest;
+        let fit = reading + replaying + checking + rest + telling;
         ratios.push(fit.as_secs_f64() / parser.as_secs_f64());
     }
     for (name, times) in stages {
