@@ -103,9 +103,12 @@ pub fn sort(problems: &mut Vec<Problem>) {
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let folded = fold(word);
     // A third of the letters may be wrong: more, and the guess would puzzle rather than help.
-    let most = (folded.chars().count() / 3).max(1);
+    let letters = folded.chars().count();
+    let most = (letters / 3).max(1);
     known
         .into_iter()
+        // So many letters must be wrong at the least; to count them is soon done.
+        .filter(|known| known.chars().count().abs_diff(letters) <= most)
         .map(|known| (strsim::osa_distance(&folded, &fold(known)), first_differs(&folded, known), known))
         .filter(|(distance, ..)| *distance <= most)
         // Of equals the first letter tells, then the order of the list.
