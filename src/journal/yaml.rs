@@ -3,6 +3,8 @@
 //! A scalar is kept as it was written: `1.50` stays `1.50`, and the table of fields decides what it
 //! means. A derived serde type would have rounded it, and would lose the places inside tagged enums.
 
+mod plain;
+
 use std::fmt;
 
 use serde::Deserialize;
@@ -85,14 +87,20 @@ pub fn parse(files: &Files, file: FileId, start: usize, yaml: &str) -> Result<No
         let span = Span { file, start: start as u32, end: start as u32 };
         return Ok(Node { value: Value::Empty, span });
     }
-    let tree = parsed(yaml).map_err(|fault| {
-        let place = fault
-            .location()
-            .map_or_else(|| at(0), |location| shifted(&at(0), location.line(), location.column()));
-        Problem::error(place, words(&fault.without_snippet().to_string()))
-    })?;
     let mut cutter = Cutter { yaml, file, start, unseen: None };
-    let node = cutter.node(tree.0);
+    let node = match plain::read(&mut cutter) {
+        Some(node) => node,
+        None => {
+            cutter.unseen = None;
+            let tree = parsed(yaml).map_err(|fault| {
+                let place = fault
+                    .location()
+                    .map_or_else(|| at(0), |location| shifted(&at(0), location.line(), location.column()));
+                Problem::error(place, words(&fault.without_snippet().to_string()))
+            })?;
+            cutter.node(tree.0)
+        }
+    };
     match cutter.unseen {
         Some((span, c)) => Err(Problem::error(
             files.place(span),
@@ -105,7 +113,7 @@ pub fn parse(files: &Files, file: FileId, start: usize, yaml: &str) -> Result<No
 /// What the parser alone makes of a text: each value and key with its place, scalars not cut yet.
 pub struct Parsed(Spanned<Tree>);
 
-/// The parser's part of [`parse`], for measuring it beside the rest.
+/// serde-saphyr's part of [`parse`], for what is not plain; all of that is measured beside it.
 pub fn parsed(yaml: &str) -> Result<Parsed, serde_yaml::Error> {
     let options = serde_yaml::options! {
         duplicate_keys: DuplicateKeyPolicy::PassThrough,
@@ -243,30 +251,19 @@ struct Cutter<'a> {
 impl Cutter<'_> {
     fn node(&mut self, tree: Spanned<Tree>) -> Node {
         let defined = tree.defined.span();
-        let start = defined.byte_offset().map_or(0, |offset| offset as usize).min(self.yaml.len());
-        let end = (start + defined.byte_len().map_or(0, |len| len as usize)).min(self.yaml.len());
-        let span = self.span(start, end);
+        let start = defined.byte_offset().map(|offset| offset as usize);
+        let end = start.zip(defined.byte_len()).map(|(start, len)| start + len as usize);
+        let span = self.placed(start, end);
         let value = match tree.value {
             Tree::Empty => Value::Empty,
-            Tree::Scalar(Some(text)) => {
-                if let (None, Some(c)) = (self.unseen, unseen(&text)) {
-                    self.unseen = Some((span, c));
-                }
-                Value::Text(text)
-            }
-            Tree::Scalar(None) => {
-                Value::Text(self.yaml.get(start..end).unwrap_or_default().trim().to_owned())
-            }
+            Tree::Scalar(Some(text)) => self.text(text, span),
+            Tree::Scalar(None) => Value::Text(self.cut(span).trim().to_owned()),
             Tree::List(list) => Value::List(list.into_iter().map(|item| self.node(item)).collect()),
             Tree::Map(map) => Value::Map(
                 map.into_iter()
                     .map(|(key, value)| {
                         let key = self.node(key);
-                        let text = match key.value {
-                            Value::Text(text) => text,
-                            _ => self.cut(key.span).to_owned(),
-                        };
-                        (Key { text, span: key.span }, self.node(value))
+                        (self.key(key), self.node(value))
                     })
                     .collect(),
             ),
@@ -274,7 +271,25 @@ impl Cutter<'_> {
         Node { value, span }
     }
 
-    fn span(&self, start: usize, end: usize) -> Span {
+    fn text(&mut self, text: String, span: Span) -> Value {
+        if let (None, Some(c)) = (self.unseen, unseen(&text)) {
+            self.unseen = Some((span, c));
+        }
+        Value::Text(text)
+    }
+
+    fn key(&self, node: Node) -> Key {
+        let text = match node.value {
+            Value::Text(text) => text,
+            _ => self.cut(node.span).to_owned(),
+        };
+        Key { text, span: node.span }
+    }
+
+    /// The place in the whole file of what the parser found between two bytes of the YAML.
+    fn placed(&self, start: Option<usize>, end: Option<usize>) -> Span {
+        let start = start.unwrap_or(0).min(self.yaml.len());
+        let end = end.unwrap_or(start).clamp(start, self.yaml.len());
         Span { file: self.file, start: (self.start + start) as u32, end: (self.start + end) as u32 }
     }
 
@@ -285,6 +300,10 @@ impl Cutter<'_> {
 
 #[cfg(test)]
 mod tests {
+    use proptest::collection::vec;
+    use proptest::prelude::*;
+    use proptest::sample::select;
+
     use super::*;
 
     fn read(text: &str) -> (Files, Result<Node, Problem>) {
@@ -323,6 +342,95 @@ mod tests {
             ]
         );
     }
+
+    /// What serde-saphyr makes of a text, and what comes of the events alone, each with the first text that
+    /// has a control in it.
+    fn both_ways(text: &str) -> [Option<(Node, Option<(Span, char)>)>; 2] {
+        let cutter = || Cutter { yaml: text, file: FileId::default(), start: 0, unseen: None };
+        let (mut of_tree, mut of_events) = (cutter(), cutter());
+        let tree = parsed(text).ok().map(|tree| of_tree.node(tree.0));
+        let events = plain::read(&mut of_events);
+        [tree.map(|node| (node, of_tree.unseen)), events.map(|node| (node, of_events.unseen))]
+    }
+
+    #[test]
+    fn the_sheets_are_plain() {
+        let [tree, events] = both_ways(crate::journal::BUILT_IN_SHEETS);
+        assert!(tree.is_some() && tree == events);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(3000))]
+        #[test]
+        fn both_ways_make_the_same_nodes(pieces in vec(select(PIECES), 1..14)) {
+            let text = pieces.concat();
+            let [tree, events] = both_ways(&text);
+            prop_assert!(events.is_none() || events == tree, "{text:?}: {events:?} for {tree:?}");
+        }
+    }
+
+    /// Of these much of YAML can be put together, and much that is none.
+    const PIECES: &[&str] = &[
+        "a",
+        "b: ",
+        "c:",
+        ": ",
+        "- ",
+        "? ",
+        "{ ",
+        " }",
+        "[",
+        "]",
+        ", ",
+        " ",
+        "\n",
+        "\n  ",
+        "\n    ",
+        "\n- ",
+        "\na: ",
+        "\nb:",
+        "'x'",
+        "\"y\\n\"",
+        "\"",
+        "'",
+        "~",
+        "null",
+        "yes",
+        "1.50",
+        "+6",
+        "-0",
+        "007",
+        "0x1F",
+        "0o7",
+        "1e999",
+        ".nan",
+        "1_000",
+        "2026-01-10",
+        "12.5'''",
+        " # c",
+        "|\n  t\n",
+        ">-\n  t\n  u\n",
+        "<<: ",
+        "\"<<\": ",
+        "&a ",
+        "*a",
+        "!!str ",
+        "!!int ",
+        "! ",
+        "é",
+        " ±0.02",
+        "\u{7}",
+        "\u{feff}",
+        "\u{85}",
+        "\t",
+        "\r\n",
+        "---\n",
+        "...\n",
+        "%YAML 1.2\n",
+        "@",
+        "`",
+        "%",
+    ];
 
     #[test]
     fn faults_of_grammar_have_a_place() {
