@@ -75,8 +75,7 @@ pub(super) fn page<T: Serialize>(
             let mut out = Bounded::new(None);
             let rendered = tera.render_to(template, &context, &mut out);
             let failed = || format!("{path} cannot be made with the built-in {template}");
-            let made = rendered.map_err(Failed::Told).and_then(|()| out.page());
-            break made.map_err(Failed::error).with_context(failed)?;
+            break out.page(rendered).map_err(Failed::error).with_context(failed)?;
         }
         match with_own(tera, template, &context) {
             Ok(html) => break html,
@@ -137,14 +136,8 @@ fn with_own(tera: Arc<Tera>, template: &str, context: &Arc<tera::Context>) -> Re
         guard::allow(LONGEST);
         let mut out = Bounded::new(Some(Instant::now()));
         let rendered = tera.render_to(&name, &context, &mut out);
-        let made = match (rendered, out.is_late()) {
-            (Ok(()), _) => out.page(),
-            (Err(error), true) => Err(Failed::Endless(too_long(), Some(error))),
-            (Err(error), false) if out.stopped.is_none() => Err(Failed::Told(error)),
-            (Err(_), false) => out.page(),
-        };
         // Nobody waits any more where it took too long.
-        let _ = done.send(made);
+        let _ = done.send(out.page(rendered));
     };
     let thread = thread::Builder::new().name("template".to_owned()).spawn(work);
     thread.map_err(|fault| Failed::Other(format!("no thread could be had for it: {fault}")))?;
@@ -237,9 +230,13 @@ impl Bounded {
     }
 
     /// The page that was written, if it is one.
-    fn page(self) -> Result<String, Failed> {
+    fn page(self, rendered: tera::TeraResult<()>) -> Result<String, Failed> {
+        let is_late = self.is_late();
         if let Some(why) = self.stopped {
             return Err(Failed::Endless(why, None));
+        }
+        if let Err(error) = rendered {
+            return Err(if is_late { Failed::Endless(too_long(), Some(error)) } else { Failed::Told(error) });
         }
         let html =
             String::from_utf8(self.bytes).map_err(|_| Failed::Other("is not UTF-8 text".to_owned()))?;
