@@ -1,14 +1,15 @@
 #!/usr/bin/env python3
 """Photos beside libvips, in paired runs: CPU time, wall time, peak memory, likeness and size.
 
-`python3 tests/bench/photos.py [--count N] [--rounds N]`
+`python3 tests/bench/photos.py [--count N] [--rounds N] [--only mp12]...`
 
 Builds the release program, makes a corpus of camera-like JPEGs (corpus.py; 12, 24 and 108 MP, baseline
 and progressive) under target/, and runs on the same photos, one after the other in each round: ours;
 libvips as it is fastest, one decode and each size from the one before (vips.py single); and three calls
 of `vipsthumbnail` a photo. All write 1600, 800 and 400 px wide JPEGs of quality 80, upright, without
-metadata. Times are medians of the rounds, ratios medians of the ratios within a round. SSIM is of the
-luma, against a whole decode and Lanczos3. Needs Debian's libvips-tools (installed where it is missing).
+metadata. What each way takes to start, without a photo, is measured in each round and taken off its CPU
+time. Times are medians of the rounds, ratios medians of the ratios within a round. SSIM is of the luma,
+against a whole decode and Lanczos3. Needs Debian's libvips-tools (installed where it is missing).
 """
 
 import argparse
@@ -36,15 +37,17 @@ def main():
     arguments.add_argument("--count", type=int, default=8, help="photos of 12 MP; a quarter of it of 24, one of 108")
     arguments.add_argument("--rounds", type=int, default=5)
     arguments.add_argument("--corpus", type=Path, help="photos made earlier: a folder with mp12, mp24, mp108")
+    arguments.add_argument("--only", action="append", default=[], help="a folder of the corpus, as mp24 or progressive-mp108")
+    arguments.add_argument("--program", help="the program that derives, where it was built before")
     asked = arguments.parse_args()
     install()
-    program = build()
+    program = asked.program or build()
     corpus = asked.corpus or make(asked.count)
     print(f"{os.cpu_count()} cores, {asked.rounds} rounds, medians; CPU is user + sys a photo")
     print(f"{'photos':22}{'':14}{'CPU ms':>8}{'wall ms':>9}{'peak MB':>9}{'ours is':>9}")
     for folder in sorted(corpus.iterdir(), key=lambda folder: (len(folder.name.split('-')[0]), folder.name)):
         photos = sorted(folder.glob("*.jpg"))
-        if not folder.is_dir() or not photos:
+        if not folder.is_dir() or not photos or asked.only and folder.name not in asked.only:
             continue
         if folder.name == "mp12":
             photos = photos[:asked.count]
@@ -97,34 +100,38 @@ def run(command):
     return used, wall, (peak[0] if peak else 0) / 1024, out.decode()
 
 
-def three_calls(photos, out):
-    """One call of vipsthumbnail a width, over all photos, which it takes one after the other."""
-    used = wall = peak = 0.0
-    for width in WIDTHS:
-        command = ["vipsthumbnail", "--size", f"{width}x10000000", "-o", f"{out}/%s-{width}.jpg[Q=80,strip]",
-                   *map(str, photos)]
-        one = run(["/usr/bin/env", sys.executable, str(HERE / "peak.py"), *command])
-        used, wall, peak = used + one[0], wall + one[1], max(peak, one[2])
-    return used, wall, peak, ""
+def commands(way, program, out):
+    """What a way runs, one after the other, each with the photos behind it; and what tells its start alone."""
+    if way == "ours":
+        return [[program, str(out), "-"]], [program, str(out), "-"]
+    if way == "libvips single":
+        command = [sys.executable, str(HERE / "vips.py"), "single", str(out)]
+        return [command], command
+    sizes = [["--size", f"{width}x10000000", "-o", f"{out}/%s-{width}.jpg[Q=80,strip]"] for width in WIDTHS]
+    # One call a width, over all photos, which it takes one after the other.
+    return [["vipsthumbnail", *size] for size in sizes], ["vipsthumbnail", "--vips-version"]
+
+
+def measure(way, photos, program):
+    """CPU seconds without those of the start, wall seconds, the most memory in MB, and what was printed."""
+    out = HOME / "out" / way.replace(" ", "-")
+    shutil.rmtree(out, ignore_errors=True)
+    out.mkdir(parents=True)
+    asked, start = commands(way, program, out)
+    peak = [sys.executable, str(HERE / "peak.py")]
+    start = run([*peak, *start])[0]
+    seen = [run([*peak, *command, *map(str, photos)]) for command in asked]
+    used = sum(one[0] - start for one in seen)
+    return used, sum(one[1] for one in seen), max(one[2] for one in seen), "".join(one[3] for one in seen)
 
 
 def compare(name, photos, program, rounds):
     """One line each of ours, libvips single and vipsthumbnail."""
     ways = {"ours": [], "libvips single": [], "vipsthumbnail": []}
-    table = ""
     for _ in range(rounds):
         for way, seen in ways.items():
-            out = HOME / "out" / way.replace(" ", "-")
-            shutil.rmtree(out, ignore_errors=True)
-            out.mkdir(parents=True)
-            if way == "ours":
-                seen.append(run([sys.executable, str(HERE / "peak.py"), program, str(out), "-", *map(str, photos)]))
-                table = seen[-1][3]
-            elif way == "libvips single":
-                seen.append(run([sys.executable, str(HERE / "peak.py"), sys.executable, str(HERE / "vips.py"), "single", str(out),
-                                 *map(str, photos)]))
-            else:
-                seen.append(three_calls(photos, out))
+            seen.append(measure(way, photos, program))
+    table = ways["ours"][-1][3]
     for way, seen in ways.items():
         used, wall, peak = (statistics.median(one[part] for one in seen) for part in range(3))
         ratio = statistics.median(ours[0] / one[0] for ours, one in zip(ways["ours"], seen))
@@ -149,17 +156,17 @@ def likeness(table, photos):
             if source != str(photo):
                 continue
             width = int(width)
-            height = round(whole.height * width / whole.width)
-            ideal = numpy.asarray(whole.resize((width, height), Image.Resampling.LANCZOS))
             pair = []
             for path in [HOME / "out" / "ours" / file,
                          HOME / "out" / "libvips-single" / f"{photo.stem}-{width}.jpg"]:
-                picture = numpy.asarray(Image.open(path).convert("L"))
-                same = picture.shape == ideal.shape
-                pair += [structural_similarity(ideal, picture) if same else float("nan"), path.stat().st_size / 1024]
+                picture = Image.open(path).convert("L")
+                # A height that lies half-way is rounded up by one and down by the other.
+                ideal = whole.resize(picture.size, Image.Resampling.LANCZOS)
+                likeness = structural_similarity(numpy.asarray(ideal), numpy.asarray(picture))
+                pair += [likeness, path.stat().st_size / 1024]
             seen[width].append(pair)
     for width, pairs in seen.items():
-        ours, size, theirs, their_size = numpy.nanmean(numpy.array(pairs), axis=0)
+        ours, size, theirs, their_size = numpy.mean(numpy.array(pairs), axis=0)
         print(f"{'':22}{width} px: SSIM {ours:.3f} and {theirs:.3f}, {size:.0f} and {their_size:.0f} KB (libvips single)")
 
 

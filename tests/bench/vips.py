@@ -33,5 +33,5 @@ begun = time.time()
 with ThreadPoolExecutor(os.cpu_count()) as pool:
     list(pool.map(lambda p: mode(p, out), photos))
 wall, used = time.time() - begun, resource.getrusage(resource.RUSAGE_SELF)
-print(f"libvips {pyvips.version(0)}.{pyvips.version(1)} {sys.argv[1]}: {1e3 * (used.ru_utime + used.ru_stime) / len(photos):.1f} ms CPU a photo, "
+print(f"libvips {pyvips.version(0)}.{pyvips.version(1)} {sys.argv[1]}: {1e3 * (used.ru_utime + used.ru_stime) / max(1, len(photos)):.1f} ms CPU a photo, "
       f"{len(photos) / wall:.2f} photos/s, peak {used.ru_maxrss // 1024} MB")
