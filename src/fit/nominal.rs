@@ -142,7 +142,7 @@ pub struct Measure {
 }
 
 /// Room to work formulas out in, kept between them.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Work {
     numbers: Room<f64>,
     intervals: Room<Interval>,

@@ -343,9 +343,12 @@ mod tests {
         );
     }
 
+    /// A tree, and the first character that does not belong in it.
+    type Made = (Node, Option<(Span, char)>);
+
     /// What serde-saphyr makes of a text, and what comes of the events alone, each with the first text that
     /// has a control in it.
-    fn both_ways(text: &str) -> [Option<(Node, Option<(Span, char)>)>; 2] {
+    fn both_ways(text: &str) -> [Option<Made>; 2] {
         let cutter = || Cutter { yaml: text, file: FileId::default(), start: 0, unseen: None };
         let (mut of_tree, mut of_events) = (cutter(), cutter());
         let tree = parsed(text).ok().map(|tree| of_tree.node(tree.0));

@@ -10,15 +10,17 @@
 
 mod altering;
 mod bin;
+mod board;
 mod fill;
 mod open;
+mod plan;
 mod probe;
 mod search;
 mod tables;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
@@ -74,6 +76,8 @@ pub struct Combined {
     pub whole: (bool, bool),
     /// A needed slot that nothing is free for.
     pub lacking: Vec<Slot>,
+    /// Whether it was ended before its end: then better ones may be there that were not met.
+    pub stopped: bool,
 }
 
 /// A whole build that could be made.
@@ -148,39 +152,41 @@ pub fn combine(
         unmeasured: Vec::new(),
         whole: (true, true),
         lacking: NEEDED.into_iter().filter(|slot| lacks(&bin, *slot)).collect(),
+        stopped: false,
     };
     let three = [Slot::Case, Slot::Dial, Slot::Movement].map(|slot| bin.position(slot));
     let ([Some(case), Some(dial), Some(movement)], true) = (three, combined.lacking.is_empty()) else {
         return combined;
     };
     let mut probes = probe::Probes::new(base, bands, &bin, wish.limits);
-    let (tables, ruled) = tables::Tables::new(&mut probes);
+    let (tables, ruled) = tables::Tables::new(&mut probes, stop);
     combined.ruled = ruled;
     let must: Vec<usize> = (0..spares.len())
         .filter(|at| wish.allowed.with.iter().any(|(id, _)| id == spares[*at].id()))
         .collect();
-    let order = (0..probes.probes.len()).collect();
-    let mut search = search::Search {
-        order,
-        probes: &mut probes,
-        tables: &tables,
-        must: &must,
-        stop,
-        three: [case, dial, movement],
+    let look = |probes: &mut probe::Probes<'_>, mode| {
+        let mut search = search::Search::new(probes, &tables, [case, dial, movement], &must, stop);
+        match wish.every {
+            true => search.every(mode, wish.most),
+            false => search.best(mode, wish.most),
+        }
     };
-    let mut look = |mode| match wish.every {
-        true => search.every(mode, wish.most),
-        false => search.best(mode, wish.most),
+    let told = |found: &[fill::Filled]| -> Vec<Combination> {
+        found.par_iter().map(|filled| told(base, bands, &bin, filled)).collect()
     };
-    let goes = look(search::Mode::Measured);
+    // The two lists know nothing of each other.
+    let mut other = probes.clone();
+    let (goes, unmeasured) = rayon::join(
+        || look(&mut probes, search::Mode::Measured),
+        || (!wish.measured_only).then(|| look(&mut other, search::Mode::Unmeasured)),
+    );
     (combined.standing, combined.opened, combined.whole.0) = (goes.standing, goes.opened, goes.whole);
-    combined.goes = goes.found.par_iter().map(|filled| told(base, bands, &bin, filled)).collect();
-    if !wish.measured_only {
-        let unmeasured = look(search::Mode::Unmeasured);
+    combined.goes = told(&goes.found);
+    if let Some(unmeasured) = unmeasured {
         combined.whole.1 = unmeasured.whole;
-        combined.unmeasured =
-            unmeasured.found.par_iter().map(|filled| told(base, bands, &bin, filled)).collect();
+        combined.unmeasured = told(&unmeasured.found);
     }
+    combined.stopped = stop.load(Ordering::Relaxed);
     combined
 }
 

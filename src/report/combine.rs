@@ -32,6 +32,11 @@ pub fn text(combined: &Combined) -> String {
         "  {} of case, dial and movement stand so far, and {} of them were looked into",
         combined.standing, combined.opened
     );
+    if combined.stopped {
+        out.push_str(
+            "\nended before everything was looked at: this was found so far, and better may be there\n",
+        );
+    }
     let unmeasured = combined.unmeasured.len();
     heading(&mut out, combined.goes.len(), combined.whole.0, "nothing fouls");
     for (at, one) in combined.goes.iter().enumerate() {
@@ -141,6 +146,7 @@ pub fn json(journal: &str, combined: &Combined, found: &[Problem]) -> Value {
         "ruled_out": ruled.collect::<Vec<_>>(),
         "standing": combined.standing,
         "looked_into": combined.opened,
+        "stopped": combined.stopped,
         "complete": { "goes": combined.whole.0, "unmeasured": combined.whole.1 },
         "goes": combined.goes.iter().map(one).collect::<Vec<_>>(),
         "unmeasured": combined.unmeasured.iter().map(one).collect::<Vec<_>>(),

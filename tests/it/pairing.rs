@@ -106,3 +106,98 @@ fn what_is_asked_of_combine_is_kept() {
         assert!(told(Path::new(EXAMPLE), &wrong).is_err(), "{wrong:?}");
     }
 }
+
+#[cfg(target_os = "linux")]
+/// Some cases, dials, movements and hands that all go together.
+fn bin_of(count: usize) -> String {
+    use std::fmt::Write as _;
+
+    let mut bin = String::new();
+    for at in 0..count {
+        let size = 0.01 * at as f64;
+        let _ = writeln!(
+            bin,
+            "case-{at}: {{ kind: case, origin: measured, diameter: 38, crown_at: 3h, dial_seat: {:.2}, bore: 28.2, depth: 5.6, \
+             rehaut: {{ bottom: 27.6, top: 28, height: 1.6 }}, tube: {{ below: 2.3 }} }}\n\
+             dial-{at}: {{ kind: dial, origin: measured, diameter: {:.2}, thickness: 0.4, centre_hole: 2.2, track_diameter: 27, feet: [], lume: none }}\n\
+             mv-{at}: {{ kind: movement, origin: measured, casing_diameter: {:.2}, height_below: 4.5, stem: {{ below: 1.9 }}, \
+             posts: {{ hour: {{ fits: 1.5, top: 1, pipe_diameter: 1.6 }}, minute: {{ fits: 0.9, top: 1.6 }}, seconds: {{ fits: 0.2, top: 2.2 }} }} }}",
+            28.5 + size,
+            28.2 + size,
+            27.6 + size,
+        );
+        for (name, fits, length) in [("h", 1.5, 8.0), ("m", 0.9, 12.0), ("s", 0.2, 12.2)] {
+            let _ = writeln!(
+                bin,
+                "{name}-{at}: {{ kind: hand, origin: measured, fits: {fits}, length: {:.2}, thickness: 0.12 }}",
+                length + size
+            );
+        }
+    }
+    bin
+}
+
+#[cfg(target_os = "linux")]
+/// What the kernel lists of the signals that a process catches: whether Ctrl-C is among them.
+fn catches_ctrl_c(process: u32) -> bool {
+    const INTERRUPT: u64 = 1 << (2 - 1);
+    let status = std::fs::read_to_string(format!("/proc/{process}/status")).unwrap_or_default();
+    let caught = status.lines().find_map(|line| line.strip_prefix("SigCgt:"));
+    caught.is_some_and(|mask| u64::from_str_radix(mask.trim(), 16).unwrap() & INTERRUPT != 0)
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn ctrl_c_ends_a_long_search_with_what_was_found() {
+    use std::process::{Command, Stdio};
+    use std::time::{Duration, Instant};
+
+    // Sixteen of each: more than ten million fillings, of which all are asked for.
+    let journal = tempfile::tempdir().unwrap();
+    std::fs::create_dir(journal.path().join("parts")).unwrap();
+    std::fs::write(journal.path().join("journal.yaml"), "title: A large bin\n").unwrap();
+    std::fs::write(journal.path().join("parts/bin.yaml"), bin_of(16)).unwrap();
+    for format in ["text", "json"] {
+        let mut search = Command::new(env!("CARGO_BIN_EXE_endshake"));
+        search
+            .args(["combine", "--every", "--most", "3", "--format", format, "--journal"])
+            .arg(journal.path());
+        let mut search = search
+            .env("XDG_CACHE_HOME", journal.path())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let begun = Instant::now();
+        while !catches_ctrl_c(search.id()) {
+            assert_eq!(search.try_wait().unwrap(), None, "it ended before it searched");
+            assert!(begun.elapsed() < PATIENCE, "it never came to search");
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        // Time to find something; whether it was enough decides only how much there is to read.
+        std::thread::sleep(Duration::from_secs(2));
+        assert!(Command::new("kill").args(["-INT", &search.id().to_string()]).status().unwrap().success());
+        let asked = Instant::now();
+        while search.try_wait().unwrap().is_none() {
+            assert!(asked.elapsed() < PATIENCE, "Ctrl-C did not end the search");
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        let told = search.wait_with_output().unwrap();
+        let out = String::from_utf8(told.stdout).unwrap();
+        assert_eq!(told.status.code(), Some(0), "{out}{}", String::from_utf8_lossy(&told.stderr));
+        if format == "text" {
+            assert!(out.contains("ended before everything was looked at"), "{out}");
+            assert!(out.contains("nothing fouls"), "{out}");
+        } else {
+            let found: Value = serde_json::from_str(&out).unwrap();
+            assert_eq!((&found["stopped"], &found["complete"]["goes"]), (&true.into(), &false.into()));
+            for one in found["goes"].as_array().unwrap() {
+                assert!(one["parts"]["movement"].is_string(), "{one}");
+            }
+        }
+    }
+}
+
+/// Only what hangs takes so long.
+#[cfg(target_os = "linux")]
+const PATIENCE: std::time::Duration = std::time::Duration::from_secs(120);

@@ -1,5 +1,8 @@
 //! What is left to choose of each slot, as bounds look at it: in classes, with the ranges of their sizes.
 
+use std::cell::RefCell;
+use std::rc::Rc;
+
 use rustc_hash::FxHashMap;
 
 use crate::fit::nominal::{Leaf, Leaves};
@@ -9,9 +12,17 @@ use super::probe::{Probe, spread_of};
 /// The choices that are left of each slot.
 #[derive(Default)]
 pub(super) struct Open {
-    choices: Vec<Vec<u16>>,
-    /// By question and slot.
-    groups: FxHashMap<(usize, usize), Grouped>,
+    slots: Vec<Rc<Choices>>,
+    /// Of each slot, the group that is looked at.
+    at: Vec<usize>,
+}
+
+/// Choices of a slot, with what questions made of them: many combinations have the same left.
+#[derive(Default)]
+pub(super) struct Choices {
+    choices: Rc<[u16]>,
+    /// By question.
+    groups: RefCell<FxHashMap<usize, Grouped>>,
 }
 
 /// The choices of a slot that one question tells apart.
@@ -19,47 +30,32 @@ struct Grouped {
     /// What the question had learned by then.
     learned: usize,
     groups: Vec<Group>,
-    /// Which of them is looked at.
-    at: usize,
 }
 
 /// Choices that answer a question alike.
-pub(super) struct Group {
-    members: Vec<u16>,
+struct Group {
+    members: Rc<[u16]>,
     /// The range of each column, once it was asked for.
     spreads: Vec<Option<Leaves>>,
 }
 
 impl Open {
-    pub(super) fn new(choices: Vec<Vec<u16>>) -> Open {
-        Open { choices, groups: FxHashMap::default() }
-    }
-
-    /// What is left of a slot.
-    pub(super) fn of(&self, slot: usize) -> &[u16] {
-        &self.choices[slot]
+    /// With what is left of each slot.
+    pub(super) fn new(slots: Vec<Rc<Choices>>) -> Open {
+        Open { at: vec![0; slots.len()], slots }
     }
 
     /// Leaves only these in a slot.
     pub(super) fn keep(&mut self, slot: usize, choices: Vec<u16>) {
-        if self.choices[slot] != choices {
-            self.choices[slot] = choices;
-            self.groups.retain(|(_, own), _| *own != slot);
+        if *self.slots[slot].choices != *choices {
+            self.slots[slot] = Choices::new(choices).into();
         }
     }
 
-    /// The choices of a slot by how they answer a question.
-    pub(super) fn group(&mut self, at: usize, slot: usize, probe: &Probe) -> &[Group] {
-        let made = |choices: &[u16]| Grouped {
-            learned: probe.learned,
-            groups: grouped(choices, &probe.classes[slot], probe.counts[slot]),
-            at: 0,
-        };
-        let own = self.groups.entry((at, slot)).or_insert_with(|| made(&self.choices[slot]));
-        if own.learned != probe.learned {
-            *own = made(&self.choices[slot]);
-        }
-        &own.groups
+    /// How many groups a question makes of the choices of a slot; where there are more than so many,
+    /// some number above that.
+    pub(super) fn count(&self, at: usize, slot: usize, probe: &Probe, most: usize) -> usize {
+        self.slots[slot].count(at, slot, probe, most)
     }
 
     /// Looks at one mix of the groups of these slots, by number, and takes a choice of each into `trial`.
@@ -71,18 +67,20 @@ impl Open {
         trial: &mut [u16],
     ) {
         for slot in slots {
-            let Some(own) = self.groups.get_mut(&(at, slot)) else { continue };
-            own.at = number % own.groups.len();
+            let groups = self.slots[slot].groups.borrow();
+            let Some(own) = groups.get(&at) else { continue };
+            self.at[slot] = number % own.groups.len();
             number /= own.groups.len();
-            trial[slot] = own.groups[own.at].members[0];
+            trial[slot] = own.groups[self.at[slot]].members[0];
         }
     }
 
-    /// The range of a column over the group that is looked at.
-    pub(super) fn spread(&mut self, key: (usize, usize), column: usize, sizes: &[Leaf]) -> Leaves {
+    /// The range of a column over the group of a slot that is looked at.
+    pub(super) fn spread(&self, at: usize, slot: usize, column: usize, sizes: &[Leaf]) -> Leaves {
         let all = |members: &[u16]| spread_of(members.iter().map(|one| sizes[usize::from(*one)]));
-        let Some(own) = self.groups.get_mut(&key) else { return all(&self.choices[key.1]) };
-        let group = &mut own.groups[own.at];
+        let mut groups = self.slots[slot].groups.borrow_mut();
+        let Some(own) = groups.get_mut(&at) else { return all(&self.slots[slot].choices) };
+        let group = &mut own.groups[self.at[slot]];
         if group.spreads.len() <= column {
             group.spreads.resize(column + 1, None);
         }
@@ -90,16 +88,43 @@ impl Open {
     }
 }
 
-fn grouped(open: &[u16], classes: &[u16], count: u16) -> Vec<Group> {
-    let mut place = vec![usize::MAX; usize::from(count)];
-    let mut groups: Vec<Group> = Vec::new();
-    for choice in open {
-        let class = usize::from(classes[usize::from(*choice)]);
-        if place[class] == usize::MAX {
-            place[class] = groups.len();
-            groups.push(Group { members: Vec::new(), spreads: Vec::new() });
-        }
-        groups[place[class]].members.push(*choice);
+impl Choices {
+    pub(super) fn new(choices: Vec<u16>) -> Choices {
+        Choices { choices: choices.into(), groups: RefCell::default() }
     }
-    groups
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.choices.is_empty()
+    }
+
+    fn count(&self, at: usize, slot: usize, probe: &Probe, most: usize) -> usize {
+        let mut groups = self.groups.borrow_mut();
+        let made = || Grouped { learned: probe.learned, groups: self.grouped(slot, probe, most) };
+        let own = groups.entry(at).or_insert_with(made);
+        if own.learned != probe.learned {
+            *own = made();
+        }
+        own.groups.len()
+    }
+
+    fn grouped(&self, slot: usize, probe: &Probe, most: usize) -> Vec<Group> {
+        let count = usize::from(probe.counts[slot]);
+        if count == 1 && !self.is_empty() {
+            return vec![Group { members: self.choices.clone(), spreads: Vec::new() }];
+        }
+        let mut place = vec![usize::MAX; count];
+        let mut groups: Vec<Vec<u16>> = Vec::new();
+        for choice in self.choices.iter() {
+            let class = usize::from(probe.classes[slot][usize::from(*choice)]);
+            if place[class] == usize::MAX {
+                if groups.len() > most {
+                    break;
+                }
+                place[class] = groups.len();
+                groups.push(Vec::new());
+            }
+            groups[place[class]].push(*choice);
+        }
+        groups.into_iter().map(|members| Group { members: members.into(), spreads: Vec::new() }).collect()
+    }
 }

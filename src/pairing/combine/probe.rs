@@ -42,6 +42,7 @@ pub(super) enum Asking {
 }
 
 /// A question to combinations with all that was found out about it.
+#[derive(Clone)]
 pub(super) struct Probe {
     pub(super) asking: Asking,
     /// The slots that it was seen to look at, by number, as bits.
@@ -85,6 +86,7 @@ enum Source {
 }
 
 /// All questions, over all choices.
+#[derive(Clone)]
 pub(super) struct Probes<'a> {
     base: &'a Watch<'a>,
     bands: &'a Bands,
@@ -183,7 +185,7 @@ impl<'a> Probes<'a> {
         let mut free = false;
         for slot in bits(scope).filter(undecided) {
             free = true;
-            mixes *= open.group(at, slot, &self.probes[at]).len();
+            mixes *= open.count(at, slot, &self.probes[at], MOST_MIXES);
             if mixes == 0 {
                 return Grade::Fouls;
             }
@@ -216,7 +218,7 @@ impl<'a> Probes<'a> {
         best
     }
 
-    fn bound_form(&mut self, at: usize, form: &Form, chosen: &[u16], open: &mut Open) -> Grade {
+    fn bound_form(&mut self, at: usize, form: &Form, chosen: &[u16], open: &Open) -> Grade {
         let mut grade = form.fixed;
         for (measure, sources) in &form.measures {
             if grade == Grade::Fouls {
@@ -229,7 +231,7 @@ impl<'a> Probes<'a> {
                     Source::Column { slot, column } => {
                         let sizes = &self.sizes[slot][column];
                         match chosen[slot] {
-                            UNDECIDED => open.spread((at, slot), column, sizes),
+                            UNDECIDED => open.spread(at, slot, column, sizes),
                             choice => spread_of(std::iter::once(sizes[usize::from(choice)])),
                         }
                     }

@@ -5,13 +5,17 @@
 //! other parts allow, at last as they are filled. What comes out filled is the best of all that is left.
 
 use std::cmp::{Ordering, Reverse};
-use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+use std::collections::{BTreeSet, BinaryHeap};
+use std::rc::Rc;
 use std::sync::atomic::{self, AtomicBool};
+
+use rustc_hash::FxHashMap;
 
 use crate::fit::nominal::{Ease, Grade};
 
-use super::fill::Filled;
-use super::open::Open;
+use super::board::{Board, Kept};
+use super::fill::{Cost, Filled, Limit};
+use super::open::{Choices, Open};
 use super::probe::{Probes, UNDECIDED, bits};
 use super::tables::Tables;
 
@@ -25,7 +29,7 @@ pub(super) enum Mode {
 }
 
 /// What a grade must come to for a branch to be followed.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct Standard {
     pub(super) mode: Mode,
     pub(super) ease: Ease,
@@ -38,11 +42,16 @@ pub(super) struct Search<'s, 'a> {
     /// Spares that must be somewhere, by number.
     pub(super) must: &'s [usize],
     /// Set from outside to make it end.
-    pub(super) stop: &'s AtomicBool,
+    stop: &'s AtomicBool,
     /// Case, dial and movement by their numbers.
-    pub(super) three: [usize; 3],
+    three: [usize; 3],
     /// The questions, those that ruled something out lately first.
-    pub(super) order: Vec<usize>,
+    order: Vec<usize>,
+    /// What partners among case, dial and movement leave of a slot, for one standard.
+    left: FxHashMap<(usize, [u16; 3]), Rc<Choices>>,
+    left_for: Standard,
+    /// By movement: what went with it last, with everything known.
+    pub(super) went: FxHashMap<u16, Vec<u16>>,
 }
 
 /// What came of a search.
@@ -68,9 +77,8 @@ struct Hope {
 enum Stage {
     Paired,
     Bounded,
-    /// It does not go with everything known, where that would put it on another list; or it was filled
-    /// in vain for more ease.
-    Searched,
+    /// It is known what it costs at least; so far it was filled in vain for more ease.
+    Costed(Cost),
     Filled(Box<Filled>),
 }
 
@@ -132,32 +140,18 @@ fn level(could: Ease) -> Ease {
     }
 }
 
-/// The best so many of different cases, dials and movements that were filled so far.
-struct Board {
-    most: usize,
-    worth: BTreeMap<[usize; 3], (usize, Reverse<Ease>)>,
-    last: Option<(usize, Reverse<Ease>)>,
-}
-
-impl Board {
-    fn note(&mut self, three: [usize; 3], filled: &Filled) {
-        let worth = (filled.alterations, Reverse(filled.ease));
-        let own = self.worth.entry(three).or_insert(worth);
-        *own = worth.min(*own);
-        if 0 < self.most && self.most <= self.worth.len() {
-            let mut all: Vec<(usize, Reverse<Ease>)> = self.worth.values().copied().collect();
-            self.last = Some(*all.select_nth_unstable(self.most - 1).1);
-        }
-    }
-
-    /// The ease that something of so many alterations at least must have to be among the best; `None`
-    /// where none would do.
-    fn wants(&self, alterations: usize) -> Option<Ease> {
-        match self.last {
-            Some((most, _)) if alterations > most => None,
-            Some((most, Reverse(ease))) if alterations == most => Some(ease),
-            _ => Some(Ease::LEAST),
-        }
+impl<'s, 'a> Search<'s, 'a> {
+    pub(super) fn new(
+        probes: &'s mut Probes<'a>,
+        tables: &'s Tables,
+        three: [usize; 3],
+        must: &'s [usize],
+        stop: &'s AtomicBool,
+    ) -> Search<'s, 'a> {
+        let order = (0..probes.probes.len()).collect();
+        let (left, left_for) = (FxHashMap::default(), Mode::Measured.at_all());
+        let went = FxHashMap::default();
+        Search { probes, tables, must, stop, three, order, left, left_for, went }
     }
 }
 
@@ -166,7 +160,7 @@ impl Search<'_, '_> {
     pub(super) fn best(&mut self, mode: Mode, most: usize) -> Outcome {
         let mut heap = BinaryHeap::from(self.hopes(mode));
         let mut told: BTreeSet<[usize; 3]> = BTreeSet::new();
-        let mut board = Board { most, worth: BTreeMap::new(), last: None };
+        let mut board = Board::new(most);
         let mut outcome = Outcome { found: Vec::new(), whole: true, standing: heap.len(), opened: 0 };
         while outcome.found.len() < most && !self.stopped() {
             let Some(hope) = heap.pop() else { break };
@@ -195,21 +189,12 @@ impl Search<'_, '_> {
                 }
                 // What goes with everything known is not told among what is not known.
                 Stage::Bounded if mode == Mode::Unmeasured && self.goes(hope.three) => {}
-                Stage::Bounded | Stage::Searched => {
-                    let least = level(hope.ease).max(ease);
-                    match self.fill(hope.three, Standard { mode, ease: least }) {
-                        Some(filled) => {
-                            board.note(self.spares(hope.three), &filled);
-                            let (alterations, ease) = (filled.alterations, filled.ease);
-                            let stage = Stage::Filled(Box::new(filled));
-                            heap.push(Hope { alterations, ease, three: hope.three, stage });
-                        }
-                        None if least > ease => {
-                            let ease = Ease(least.0 - 1);
-                            heap.push(Hope { ease, stage: Stage::Searched, ..hope });
-                        }
-                        None => outcome.whole &= ease == Ease::LEAST,
-                    }
+                Stage::Bounded => {
+                    let cost = Cost { steps: hope.alterations, missed: 0 };
+                    outcome.whole &= self.try_filling(&hope, (cost, false), standard, &mut board, &mut heap);
+                }
+                Stage::Costed(cost) => {
+                    outcome.whole &= self.try_filling(&hope, (cost, true), standard, &mut board, &mut heap);
                 }
             }
         }
@@ -226,31 +211,55 @@ impl Search<'_, '_> {
         outcome
     }
 
+    /// Fills a case, a dial and a movement for much ease, at a cost that may be known to be the least;
+    /// what comes of it goes back into the heap. `false` where something was left that is not wanted.
+    fn try_filling(
+        &mut self,
+        hope: &Hope,
+        (cost, known): (Cost, bool),
+        standard: Standard,
+        board: &mut Board,
+        heap: &mut BinaryHeap<Hope>,
+    ) -> bool {
+        let (three, ease) = (hope.three, level(hope.ease).max(standard.ease));
+        if let Some(filled) = self.fill(three, Limit { standard: Standard { ease, ..standard }, most: cost })
+        {
+            board.note(self.spares(three), &filled);
+            let (alterations, ease) = (filled.cost.steps, filled.ease);
+            heap.push(Hope { alterations, ease, three, stage: Stage::Filled(Box::new(filled)) });
+            return true;
+        }
+        let Some(least) = (if known { Some(cost) } else { self.fewest(three, standard.mode) }) else {
+            return true;
+        };
+        let ease = match least == cost {
+            true if ease == standard.ease => return ease == Ease::LEAST,
+            true => Ease(ease.0 - 1),
+            false => hope.ease,
+        };
+        heap.push(Hope { alterations: least.steps, ease, three, stage: Stage::Costed(least) });
+        true
+    }
+
     /// Every filling of every case, dial and movement, in order.
     pub(super) fn every(&mut self, mode: Mode, most: usize) -> Outcome {
         let mut hopes = self.hopes(mode);
         hopes.sort_by(|a, b| b.cmp(a));
         let standing = hopes.len();
-        let mut found = Vec::new();
+        let mut kept = Kept::new(most);
         for hope in hopes {
             if self.stopped() {
                 break;
             }
-            found.extend(self.all(hope.three, mode));
+            self.all(hope.three, mode, &mut |filled| {
+                if mode == Mode::Measured || matches!(filled.grade, Grade::Unmeasured(_)) {
+                    kept.keep(filled);
+                }
+            });
         }
-        if mode == Mode::Unmeasured {
-            found.retain(|filled| matches!(filled.grade, Grade::Unmeasured(_)));
-        }
-        found.sort_by(|a, b| a.order().cmp(&b.order()));
-        let whole = found.len() <= most && !self.stopped();
-        found.truncate(most);
-        Outcome { found, whole, standing, opened: standing }
-    }
-
-    /// The alterations of a case, a dial and a movement.
-    pub(super) fn steps(&self, three: [u16; 3]) -> usize {
-        let choices = &self.probes.bin.choices;
-        self.three.iter().zip(three).map(|(slot, at)| choices[*slot][usize::from(at)].steps.len()).sum()
+        kept.cut();
+        let whole = kept.whole && !self.stopped();
+        Outcome { found: kept.found, whole, standing, opened: standing }
     }
 
     fn spares(&self, three: [u16; 3]) -> [usize; 3] {
@@ -335,22 +344,38 @@ impl Search<'_, '_> {
 
     pub(super) fn with_three(&self, three: [u16; 3]) -> Vec<u16> {
         let mut chosen = self.tables.start.clone();
-        for (slot, choice) in self.three.iter().zip(three) {
-            chosen[*slot] = choice;
-        }
+        self.set_three(&mut chosen, three);
         chosen
     }
 
+    pub(super) fn set_three(&self, chosen: &mut [u16], three: [u16; 3]) {
+        for (slot, choice) in self.three.iter().zip(three) {
+            chosen[*slot] = choice;
+        }
+    }
+
     /// What is left to choose of each slot beside what is chosen; `None` where a slot has nothing left.
-    pub(super) fn domains(&self, chosen: &[u16], standard: Standard) -> Option<Open> {
-        let mut open: Vec<Vec<u16>> = vec![Vec::new(); chosen.len()];
+    pub(super) fn domains(&mut self, chosen: &[u16], standard: Standard) -> Option<Open> {
+        if self.left_for != standard {
+            self.left_for = standard;
+            self.left.clear();
+        }
+        let mut open = vec![Rc::default(); chosen.len()];
         for slot in (0..chosen.len()).filter(|slot| chosen[*slot] == UNDECIDED) {
-            let choices = 0..self.probes.bin.choices[slot].len() as u16;
-            open[slot] =
-                choices.filter(|choice| standard.passes(self.tables.beside(slot, *choice, chosen))).collect();
-            if open[slot].is_empty() {
+            // Many cases, dials and movements leave the same of a slot: all that matters are its partners.
+            let partners = self.three.map(|one| match self.tables.are_partners(slot, one) {
+                true => chosen[one],
+                false => UNDECIDED,
+            });
+            let left = self.left.entry((slot, partners)).or_insert_with(|| {
+                let goes = |choice: &u16| standard.passes(self.tables.beside(slot, *choice, chosen));
+                let choices = 0..self.probes.bin.choices[slot].len() as u16;
+                Choices::new(choices.filter(goes).collect()).into()
+            });
+            if left.is_empty() {
                 return None;
             }
+            open[slot] = left.clone();
         }
         Some(Open::new(open))
     }

@@ -1,6 +1,7 @@
 //! What one part, or two together, already decide.
 
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::fit::nominal::Grade;
 use crate::journal::Slot;
@@ -49,7 +50,8 @@ impl Pair {
 }
 
 impl Tables {
-    pub(super) fn new(probes: &mut Probes<'_>) -> (Tables, Vec<Ruled>) {
+    /// Works them out; where that is stopped, as far as it came.
+    pub(super) fn new(probes: &mut Probes<'_>, stop: &AtomicBool) -> (Tables, Vec<Ruled>) {
         let bin = probes.bin;
         let count = bin.slots.len();
         let varied =
@@ -66,6 +68,9 @@ impl Tables {
         };
         let mut alone: Vec<BTreeMap<&'static str, u64>> = vec![BTreeMap::new(); count];
         for at in 0..probes.probes.len() {
+            if stop.load(Ordering::Relaxed) {
+                break;
+            }
             let slots: Vec<usize> = bits(probes.probes[at].scope & varied).collect();
             let name = probes.probes[at].name();
             let mut chosen = start.clone();
@@ -148,6 +153,11 @@ impl Tables {
             Some(pair) => pair.grade(low.1, high.1),
             None => Grade::BEST,
         }
+    }
+
+    /// Whether some question is about just these two slots.
+    pub(super) fn are_partners(&self, slot: usize, other: usize) -> bool {
+        self.partners[slot].contains(&other)
     }
 
     /// The grade of a choice beside everything that is chosen.
