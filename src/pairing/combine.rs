@@ -76,6 +76,9 @@ pub struct Combined {
     pub whole: (bool, bool),
     /// A needed slot that nothing is free for.
     pub lacking: Vec<Slot>,
+    /// Whether alterations were looked for that several parts call for together: in a large bin there are
+    /// too many.
+    pub altered_for_several: bool,
     /// Whether it was ended before its end: then better ones may be there that were not met.
     pub stopped: bool,
 }
@@ -138,9 +141,7 @@ pub fn combine(
     stop: &AtomicBool,
 ) -> Combined {
     let mut bin = bin::Bin::of(spares, &wish.allowed);
-    if wish.allowed.altered {
-        altering::vary(base, bands, &mut bin, stop);
-    }
+    let altered_for_several = !wish.allowed.altered || altering::vary(base, bands, &mut bin, stop);
     let bin = bin;
     let mut combined = Combined {
         slots: bin.slots.iter().zip(&bin.choices).map(|(slot, choices)| (*slot, choices.len())).collect(),
@@ -152,6 +153,7 @@ pub fn combine(
         unmeasured: Vec::new(),
         whole: (true, true),
         lacking: NEEDED.into_iter().filter(|slot| lacks(&bin, *slot)).collect(),
+        altered_for_several,
         stopped: false,
     };
     let three = [Slot::Case, Slot::Dial, Slot::Movement].map(|slot| bin.position(slot));

@@ -32,6 +32,12 @@ pub fn text(combined: &Combined) -> String {
         "  {} of case, dial and movement stand so far, and {} of them were looked into",
         combined.standing, combined.opened
     );
+    if !combined.altered_for_several {
+        out.push_str(
+            "  too many parts: alterations were tried that one other part calls for, and not those that only \
+             several call for together; fewer parts (--with, --without) let all be tried\n",
+        );
+    }
     if combined.stopped {
         out.push_str(
             "\nended before everything was looked at: this was found so far, and better may be there\n",
@@ -146,6 +152,7 @@ pub fn json(journal: &str, combined: &Combined, found: &[Problem]) -> Value {
         "ruled_out": ruled.collect::<Vec<_>>(),
         "standing": combined.standing,
         "looked_into": combined.opened,
+        "altered_for_several": combined.altered_for_several,
         "stopped": combined.stopped,
         "complete": { "goes": combined.whole.0, "unmeasured": combined.whole.1 },
         "goes": combined.goes.iter().map(one).collect::<Vec<_>>(),

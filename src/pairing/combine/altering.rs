@@ -1,9 +1,13 @@
 //! Parts as they could be made to go: further choices of a slot, each with what must be done first.
 //!
-//! A part is altered for one other part at a time: by the least change of the table of mends that makes
-//! a finding of the two clear which fouls. What comes of it may be altered once more for another part,
-//! as a dial that is turned down for its case and loses its feet for its movement. Nothing is offered
-//! that cuts into lume which may be radioactive: the mends themselves refuse it.
+//! A part is altered for one other part: by the least change of the table of mends that makes a finding
+//! of the two clear which fouls. What comes of it may be altered once more for another part, as a dial
+//! that is turned down for its case and loses its feet for its movement. Then dials and hands are altered
+//! for several parts that go together, and with which they do not ([`together`]). Where two parts want the same
+//! size changed, the greater of their two changes does for both: no value between is ever the least.
+//! Nothing is offered that cuts into lume which may be radioactive: the mends themselves refuse it.
+
+mod together;
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -25,8 +29,9 @@ use super::bin::{Bin, Choice};
 /// The most that is done to one part.
 const MOST_STEPS: usize = 2;
 
-/// Adds to every slot its parts as they could be altered.
-pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &AtomicBool) {
+/// Adds to every slot its parts as they could be altered. `false` where there are too many parts to look
+/// at more than two at a time.
+pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &AtomicBool) -> bool {
     let first: Vec<Vec<Choice>> = bin.choices.clone();
     for slot in 0..bin.slots.len() {
         let mut newest: Vec<Choice> = first[slot].clone();
@@ -35,22 +40,27 @@ pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &Atomic
                 .par_iter()
                 .flat_map_iter(|choice| altered(base, bands, bin, &first, (slot, choice), stop))
                 .collect();
-            let known = |one: &Choice, of: &[Choice]| of.iter().any(|other| same(one, other));
-            newest.clear();
-            for one in altered {
-                if !known(&one, &bin.choices[slot]) {
-                    newest.push(one.clone());
-                    bin.choices[slot].push(one);
-                }
-            }
+            newest = put(bin, slot, altered);
         }
-        // Open first, then by part, as it is before its alterations.
-        bin.choices[slot].sort_by(|a, b| {
-            let order =
-                |choice: &Choice| (choice.part.as_ref().map(|part| part.id.clone()), choice.steps.len());
-            order(a).cmp(&order(b)).then_with(|| sizes(a).total_cmp(&sizes(b)))
-        });
     }
+    together::vary(base, bands, bin, stop)
+}
+
+/// Puts what is not there yet among the choices of a slot, and tells it.
+fn put(bin: &mut Bin, slot: usize, altered: Vec<Choice>) -> Vec<Choice> {
+    let mut new: Vec<Choice> = Vec::new();
+    for one in altered {
+        if !bin.choices[slot].iter().any(|other| same(&one, other)) {
+            bin.choices[slot].push(one.clone());
+            new.push(one);
+        }
+    }
+    // Open first, then by part, as it is before its alterations.
+    bin.choices[slot].sort_by(|a, b| {
+        let order = |choice: &Choice| (choice.part.as_ref().map(|part| part.id.clone()), choice.steps.len());
+        order(a).cmp(&order(b)).then_with(|| sizes(a).total_cmp(&sizes(b)))
+    });
+    new
 }
 
 /// A choice altered for each part of another slot that it fouls with.
@@ -92,7 +102,7 @@ fn altered(
 }
 
 /// What can be done to the part in a slot about the findings of a watch that foul.
-fn mended(watch: &Watch<'_>, bands: &Bands, own: Slot, choice: &Choice) -> Vec<Choice> {
+pub(super) fn mended(watch: &Watch<'_>, bands: &Bands, own: Slot, choice: &Choice) -> Vec<Choice> {
     let findings = judge_all(watch, bands);
     let mut out = Vec::new();
     for at in 0..findings.len() {

@@ -175,17 +175,22 @@ struct Tried {
     line: Line,
 }
 
+/// One of all combinations, by its number.
+fn numbered(bin: &bin::Bin, number: usize) -> Vec<u16> {
+    let mut rest = number;
+    let digit = |choices: &Vec<bin::Choice>| {
+        let at = rest % choices.len();
+        rest /= choices.len();
+        at as u16
+    };
+    bin.choices.iter().map(digit).collect()
+}
+
 /// Everything there is, by trying it: what goes and what is not all measured.
 fn try_all(base: &Watch<'_>, bands: &Bands, bin: &bin::Bin, limits: Limits) -> Vec<Tried> {
     let total: usize = bin.choices.iter().map(Vec::len).product();
     let one = |number: usize| {
-        let mut rest = number;
-        let digit = |choices: &Vec<bin::Choice>| {
-            let at = rest % choices.len();
-            rest /= choices.len();
-            at as u16
-        };
-        let chosen: Vec<u16> = bin.choices.iter().map(digit).collect();
+        let chosen = numbered(bin, number);
         let choices: Vec<&bin::Choice> =
             chosen.iter().enumerate().map(|(slot, at)| &bin.choices[slot][usize::from(*at)]).collect();
         let used = |spare: usize| choices.iter().filter(|choice| choice.spare == spare).count();
@@ -287,4 +292,72 @@ fn the_search_finds_what_trying_everything_finds() {
     // Bins in which nothing goes, or everything, would show nothing.
     assert!(told.iter().filter(|(goes, _)| *goes > 0).count() >= 10, "{told:?}");
     assert!(told.iter().filter(|(_, unmeasured)| *unmeasured > 0).count() >= 10, "{told:?}");
+}
+
+/// What the advice for a whole watch makes go by one alteration of a dial or a hand is found by the
+/// search too, which altered them for a few parts at a time. Shims stay out of it.
+#[test]
+fn what_one_alteration_makes_go_is_found() {
+    let told: Vec<usize> = (1..=10_u64)
+        .into_par_iter()
+        .map(|seed| {
+            let journal = journal_of(bin_of(seed));
+            let ledger = Ledger::of(&journal);
+            let bands = Bands::built_in();
+            let spares = spares(&journal, &ledger);
+            let build = base(&spares, Target::default()).unwrap();
+            let watch = Watch::of(&journal, &ledger, &build, ledger.last_day(&journal), Stage::AsIs);
+            let open = vec![Slot::Shim];
+            let allowed = Allowed { altered: true, open, ..Allowed::default() };
+            let wish = Wish { allowed, most: usize::MAX, ..Wish::default() };
+            let found = combine(&watch, &bands, &spares, &wish, &AtomicBool::new(false));
+            assert!(found.altered_for_several, "bin {seed} is small");
+            let least = |three: &[String]| {
+                let all = found.goes.iter().chain(&found.unmeasured);
+                let ids = |one: &&Combination| {
+                    let slots = [Slot::Case, Slot::Dial, Slot::Movement];
+                    slots.iter().zip(three).all(|(slot, id)| one.parts[slot].id == *id)
+                };
+                all.filter(ids).map(|one| one.steps.len()).min()
+            };
+
+            let bin = bin::Bin::of(&spares, &wish.allowed);
+            let mut mended = 0;
+            for chosen in fouling(&watch, &bands, &bin, 40) {
+                for slot in [Slot::Dial, Slot::Hour, Slot::Minute, Slot::Seconds] {
+                    let Some(at) = bin.position(slot) else { continue };
+                    let choice = &bin.choices[at][usize::from(chosen[at])];
+                    let (parts, held) = bin.parts(&chosen);
+                    let ids: Vec<String> = [Slot::Case, Slot::Dial, Slot::Movement]
+                        .iter()
+                        .map(|slot| parts[slot].id.clone())
+                        .collect();
+                    let whole = watch.of_parts(parts.clone(), held);
+                    for altered in altering::mended(&whole, &bands, slot, choice) {
+                        let mut parts = parts.clone();
+                        parts.extend(altered.part.map(|part| (slot, part)));
+                        let after = watch.of_parts(parts, altered.held.or(held));
+                        if grade(&after, &bands) != Grade::Fouls {
+                            mended += 1;
+                            let steps = least(&ids);
+                            assert!(steps.is_some_and(|steps| steps <= 1), "bin {seed}, {ids:?}: {steps:?}");
+                        }
+                    }
+                }
+            }
+            mended
+        })
+        .collect();
+    assert!(told.iter().sum::<usize>() >= 5, "nearly nothing was mended: {told:?}");
+}
+
+/// The first combinations in which one or two findings foul.
+fn fouling(base: &Watch<'_>, bands: &Bands, bin: &bin::Bin, most: usize) -> Vec<Vec<u16>> {
+    let total: usize = bin.choices.iter().map(Vec::len).product();
+    let nearly = |chosen: &Vec<u16>| {
+        let (parts, held) = bin.parts(chosen);
+        let grades = grade_all(&base.of_parts(parts, held), bands);
+        (1..=2).contains(&grades.iter().filter(|one| one.grade == Grade::Fouls).count())
+    };
+    (0..total).map(|number| numbered(bin, number)).filter(nearly).take(most).collect()
 }

@@ -1,0 +1,116 @@
+//! Alterations that several parts call for together: of a dial for its case and its movement, of a hand
+//! for the case, the dial, the movement and the crystal that it turns among, with the movement's ring.
+
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use rayon::prelude::*;
+
+use crate::fit::bands::Bands;
+use crate::fit::nominal::{Grade, grade};
+use crate::fit::watch::Watch;
+use crate::journal::Slot;
+
+use super::super::bin::{Bin, Choice};
+use super::{MOST_STEPS, mended, put};
+
+/// What is altered: a dial before the hands over it.
+const OWN: [Slot; 5] = [Slot::Dial, Slot::Hour, Slot::Minute, Slot::Seconds, Slot::SecondTime];
+
+/// What may stand beside case, dial and movement or not: without its ring a movement lies anywhere in its
+/// bore, and without feet its dial with it.
+const BESIDE: [&[Slot]; 4] = [&[], &[Slot::Ring], &[Slot::Crystal], &[Slot::Ring, Slot::Crystal]];
+
+/// More sets of parts than these are not looked at: it would take longer than anyone waits.
+const MOST_SETS: usize = 20_000;
+
+/// Parts by slot and number of the choice.
+type Set = Vec<(usize, u16)>;
+
+/// Adds parts as they could be altered for several others; `false` where there are too many of those.
+pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &AtomicBool) -> bool {
+    let mut whole = true;
+    for (own, beside) in OWN.into_iter().flat_map(|own| BESIDE.map(|beside| (own, beside))) {
+        // Nothing asks how a dial stands to its crystal.
+        if own == Slot::Dial && beside.contains(&Slot::Crystal) {
+            continue;
+        }
+        let others = [Slot::Case].iter().chain(beside).chain(&[Slot::Dial, Slot::Movement]);
+        let others: Option<Vec<usize>> =
+            others.filter(|other| **other != own).map(|other| bin.position(*other)).collect();
+        let (Some(own), Some(others)) = (bin.position(own), others) else { continue };
+        let shop = Shop { base, bands, bin, stop };
+        match shop.altered(own, &others) {
+            Some(altered) => drop(put(bin, own, altered)),
+            None => whole = false,
+        }
+    }
+    whole
+}
+
+/// What the sets are made of.
+struct Shop<'s, 'a> {
+    base: &'s Watch<'a>,
+    bands: &'s Bands,
+    bin: &'s Bin,
+    stop: &'s AtomicBool,
+}
+
+impl Shop<'_, '_> {
+    /// The parts of a slot altered for parts of others that go together, and with which they do not;
+    /// `None` where there are too many.
+    fn altered(&self, own: usize, others: &[usize]) -> Option<Vec<Choice>> {
+        let sets = self.going(others)?;
+        let choices = &self.bin.choices[own];
+        let open = |at: &usize| choices[*at].part.is_some() && choices[*at].steps.len() < MOST_STEPS;
+        let trials: Vec<(usize, &Set)> = (0..choices.len())
+            .filter(open)
+            .flat_map(|at| sets.iter().map(move |set| (at, set)))
+            .take(MOST_SETS + 1)
+            .collect();
+        if trials.len() > MOST_SETS {
+            return None;
+        }
+        let altered = trials.par_iter().flat_map_iter(|(at, set)| {
+            let mut all = (*set).clone();
+            all.push((own, *at as u16));
+            let fouls = !self.stop.load(Ordering::Relaxed) && self.fouls(&all);
+            let watch = fouls.then(|| self.watch(&all));
+            watch
+                .map_or_else(Vec::new, |watch| mended(&watch, self.bands, self.bin.slots[own], &choices[*at]))
+        });
+        Some(altered.collect())
+    }
+
+    /// Every set of parts of these slots that go together; `None` where there are too many.
+    fn going(&self, slots: &[usize]) -> Option<Vec<Set>> {
+        let mut sets = vec![Set::new()];
+        for slot in slots.iter().copied() {
+            let parts: Vec<u16> = (0..self.bin.choices[slot].len())
+                .filter(|at| self.bin.choices[slot][*at].part.is_some())
+                .map(|at| at as u16)
+                .collect();
+            if sets.len() * parts.len() > MOST_SETS {
+                return None;
+            }
+            let with = |set: &Set, at: &u16| {
+                let mut set = set.clone();
+                set.push((slot, *at));
+                (!self.stop.load(Ordering::Relaxed) && !self.fouls(&set)).then_some(set)
+            };
+            sets = sets.par_iter().flat_map_iter(|set| parts.iter().filter_map(|at| with(set, at))).collect();
+        }
+        Some(sets)
+    }
+
+    fn fouls(&self, set: &[(usize, u16)]) -> bool {
+        grade(&self.watch(set), self.bands) == Grade::Fouls
+    }
+
+    fn watch(&self, set: &[(usize, u16)]) -> Watch<'_> {
+        let choices = set.iter().map(|(slot, at)| (*slot, &self.bin.choices[*slot][usize::from(*at)]));
+        let held = choices.clone().find_map(|(_, choice)| choice.held);
+        let parts = choices.filter_map(|(slot, choice)| Some((self.bin.slots[slot], choice.part.clone()?)));
+        self.base.of_parts(parts.collect::<BTreeMap<_, _>>(), held)
+    }
+}
