@@ -7,10 +7,16 @@ The bins are made up: ten families of cases, dials, movements and hands with the
 each part measured for itself, so that no two are alike. A row is one bin: how many parts of each kind,
 how many combinations, how many of case, dial and movement two of them do not rule out, how many of
 those were looked into for the fifty best, seconds and megabytes of the whole process, and of reading
-the same journal alone.
+the same journal alone. The default is to tell both lists, what goes and what is not all measured;
+the times are given for the first alone, too.
+
+A second table stands beside a constraint solver, on the bins of tests/outside/combine.py and larger ones
+of their kind: there every combination that goes is asked for, of both, and what they say is compared. A
+solver that enumerates is done with much smaller bins; it is asked until a row takes it a minute.
 """
 
 import argparse
+import importlib.util
 import json
 import os
 import random
@@ -78,8 +84,41 @@ def bin_of(cases, dials, movements, hands, crystals, seed):
     return "\n".join(out) + "\n"
 
 
+def beside_the_solver(program, outside):
+    print("\ntimes as many parts  bins  combinations that go  endshake s  CP-SAT s")
+    for times in range(1, 7):
+        own = solver = 0.0
+        count = 0
+        for seed in range(1, 6):
+            stock = outside.Bin(seed, times)
+            with tempfile.TemporaryDirectory() as scratch:
+                folder = Path(scratch) / "journal"
+                stock.write(folder)
+                begun = time.perf_counter()
+                found = outside.ours(program, folder)
+                own += time.perf_counter() - begun
+            begun = time.perf_counter()
+            wanted = outside.solve(stock)
+            solver += time.perf_counter() - begun
+            if found != wanted:
+                sys.exit(f"bin {seed}, {times} times: {len(found)} go, and {len(wanted)} by the solver")
+            count += len(found)
+        print(f"{times:19} {5:5} {count:21} {own:11.2f} {solver:9.2f}", flush=True)
+        if solver > 60:
+            break
+
+
+def load_outside():
+    folder = ROOT / "tests" / "outside"
+    sys.path.insert(0, str(folder))
+    spec = importlib.util.spec_from_file_location("outside_combine", folder / "combine.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
 def run(arguments):
-    """Seconds, megabytes at the most, and what was printed."""
+    """CPU seconds, seconds, megabytes at the most, and what was printed."""
     begun = time.perf_counter()
     with tempfile.TemporaryFile() as out:
         child = subprocess.Popen(arguments, stdout=out, stderr=subprocess.DEVNULL)
@@ -87,7 +126,7 @@ def run(arguments):
         child.returncode = os.waitstatus_to_exitcode(status)
         taken = time.perf_counter() - begun
         out.seek(0)
-        return taken, used.ru_maxrss / 1024, out.read()
+        return used.ru_utime + used.ru_stime, taken, used.ru_maxrss / 1024, out.read()
 
 
 def main():
@@ -98,7 +137,11 @@ def main():
     asked = arguments.parse_args()
     if not asked.program.is_file():
         sys.exit(f"no program at {asked.program}: cargo build --release, or say where it is with --program")
-    print("cases dials movements hands crystals  combinations  standing  looked into  found      s    MB   reading s")
+    outside = load_outside()
+    # The solver comes from PyPI, into an environment of its own.
+    outside.references.at_home(__file__)
+    print("cases dials movements hands crystals  combinations  standing  looked into  found  CPU s      s    MB"
+          "  both lists: CPU s      s    MB   reading s")
     for row in ROWS:
         with tempfile.TemporaryDirectory() as scratch:
             journal = Path(scratch)
@@ -106,12 +149,15 @@ def main():
             (journal / "journal.yaml").write_text("title: A large bin\n")
             cases, dials, movements, hands, crystals = row
             (journal / "parts" / "bin.yaml").write_text(bin_of(*row, asked.seed))
-            reading, _, _ = run([asked.program, "fit", "--journal", journal])
-            taken, memory, out = run([asked.program, "combine", "--journal", journal, "--most", str(asked.most),
-                                      "--measured-only", "--format", "json"])
+            _, reading, _, _ = run([asked.program, "fit", "--journal", journal])
+            search = [asked.program, "combine", "--journal", journal, "--most", str(asked.most), "--format", "json"]
+            spent, taken, memory, out = run([*search, "--measured-only"])
+            both_spent, both_taken, both_memory, _ = run(search)
         told = json.loads(out)
         print(f"{cases:5} {dials:5} {movements:9} {hands:3}x3 {crystals:8}  {told['combinations']:12.1e}  {told['standing']:8} "
-              f" {told['looked_into']:11}  {len(told['goes']):5} {taken:6.2f} {memory:5.0f} {reading:11.2f}", flush=True)
+              f" {told['looked_into']:11}  {len(told['goes']):5} {spent:6.2f} {taken:6.2f} {memory:5.0f} "
+              f"{both_spent:18.2f} {both_taken:6.2f} {both_memory:5.0f} {reading:11.2f}", flush=True)
+    beside_the_solver(asked.program.resolve(), outside)
 
 
 if __name__ == "__main__":

@@ -30,9 +30,10 @@ def whole(mm):
 
 
 class Bin:
-    """Random parts whose sizes are near enough to each other that some go and some do not."""
+    """Random parts whose sizes are near enough to each other that some go and some do not; `times` as many
+    of each as in the smallest bins."""
 
-    def __init__(self, seed):
+    def __init__(self, seed, times=1):
         rng = random.Random(seed)
         size = lambda low, high: round(rng.uniform(low, high), 2)
         self.cases = [
@@ -43,7 +44,7 @@ class Bin:
                 "shelf": size(1.3, 2.2), "bore": size(27.8, 28.4), "depth": size(4.9, 5.4),
                 "tube": size(2.0, 2.8), "seat": size(30.9, 31.1),
             }
-            for _ in range(rng.randint(1, 4))
+            for _ in range(times * rng.randint(1, 4))
         ]
         self.dials = [
             {
@@ -52,7 +53,7 @@ class Bin:
                 "feet": rng.choice([[], self.feet(rng), self.feet(rng)]),
                 "index": (size(0.1, 0.5), size(9.0, 13.5)) if rng.random() < 0.5 else None,
             }
-            for _ in range(rng.randint(1, 5))
+            for _ in range(times * rng.randint(1, 5))
         ]
         self.movements = [
             {
@@ -60,11 +61,11 @@ class Bin:
                 "hour": size(0.7, 1.05), "minute": size(1.1, 1.4), "seconds": size(1.45, 1.8),
                 "stem": size(1.7, 2.1), "holes": [(135, 12.0, 0.8), (315, 12.0, 0.8)],
             }
-            for _ in range(rng.randint(1, 3))
+            for _ in range(times * rng.randint(1, 3))
         ]
         self.hands = []
         for fits, longest in ((1.5, 9.5), (0.9, 14.2), (0.2, 14.4)):
-            for _ in range(rng.randint(1, 2)):
+            for _ in range(times * rng.randint(1, 2)):
                 self.hands.append({
                     "fits": fits if rng.random() < 0.9 else 0.9, "length": size(longest - 1.2, longest),
                     "thickness": size(0.1, 0.35), "count": 2 if rng.random() < 0.2 else 1,
@@ -74,7 +75,7 @@ class Bin:
                 "diameter": size(30.7, 31.05), "rise": size(0.4, 1.2) if rng.random() < 0.5 else None,
                 "aperture": size(27.6, 29.0),
             }
-            for _ in range(rng.randint(0, 2))
+            for _ in range(times * rng.randint(0, 2))
         ]
 
     @staticmethod
