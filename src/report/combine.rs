@@ -20,7 +20,12 @@ pub fn text(combined: &Combined) -> String {
     }
     let product: Vec<String> =
         combined.slots.iter().map(|(slot, count)| format!("{count} {}", choices(*slot, *count))).collect();
-    let _ = writeln!(out, "{} combinations: {}", many(combined.combinations), product.join(", "));
+    let _ = writeln!(
+        out,
+        "{} combinations: {}; where a slot may stay open, that is one of its choices",
+        many(combined.combinations),
+        product.join(", ")
+    );
     if !combined.lacking.is_empty() {
         return out;
     }

@@ -233,11 +233,8 @@ impl Layout {
         for (at, own) in depths.iter().enumerate().filter(|(_, own)| own.len() > 1) {
             for one in own.iter().copied() {
                 let last = own.last() == Some(&one);
-                if last {
-                    layout.settled[one].push(at);
-                } else {
-                    layout.left[one].push(at);
-                }
+                let asked = if last { &mut layout.settled } else { &mut layout.left };
+                asked[one].push(at);
                 layout.about[one].push(at);
                 for other in own.iter().filter(|other| **other != one) {
                     layout.pairs.entry((one, *other)).or_default().push((at, own.len() == 2));

@@ -246,11 +246,12 @@ impl Search<'_, '_> {
         let mut hopes = self.hopes(mode);
         hopes.sort_by(|a, b| b.cmp(a));
         let standing = hopes.len();
-        let mut kept = Kept::new(most);
+        let (mut kept, mut opened) = (Kept::new(most), 0);
         for hope in hopes {
             if self.stopped() {
                 break;
             }
+            opened += 1;
             self.all(hope.three, mode, &mut |filled| {
                 if mode == Mode::Measured || matches!(filled.grade, Grade::Unmeasured(_)) {
                     kept.keep(filled);
@@ -259,7 +260,7 @@ impl Search<'_, '_> {
         }
         kept.cut();
         let whole = kept.whole && !self.stopped();
-        Outcome { found: kept.found, whole, standing, opened: standing }
+        Outcome { found: kept.found, whole, standing, opened }
     }
 
     fn spares(&self, three: [u16; 3]) -> [usize; 3] {
