@@ -61,7 +61,7 @@ impl Drop for End {
 /// Has the calling thread wait for others; where the system does not grant it, it does not.
 fn step_back() {
     #[cfg(target_os = "linux")]
-    let _ = rustix::process::nice(10);
+    let _ = rustix::process::nice(5);
 }
 
 /// Works until nobody listens any more.

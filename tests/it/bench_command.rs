@@ -138,7 +138,10 @@ struct Events(BufReader<TcpStream>);
 impl Events {
     /// The data of the next event.
     fn next(&mut self) -> serde_json::Value {
+        let begun = std::time::Instant::now();
         loop {
+            // What keeps the stream alive comes all the while.
+            assert!(begun.elapsed() < PATIENCE, "nothing was told");
             let mut line = String::new();
             assert!(self.0.read_line(&mut line).unwrap() > 0, "the stream has ended");
             // Lines of the transfer's chunks stand between those of the stream.

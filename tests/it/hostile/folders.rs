@@ -73,7 +73,7 @@ pub(super) fn rows() -> Vec<Row> {
             },
             &["builds/bad/zero.jpg: warning: ", LINK],
         ),
-        Row::refused(
+        Row::bad(
             "a theme that is a link out of the journal",
             |j| {
                 let secrets = secrets(j);
@@ -83,7 +83,7 @@ pub(super) fn rows() -> Vec<Row> {
             },
             &["themes/mine", LINK],
         ),
-        Row::refused(
+        Row::bad(
             "themes/ as a link out of the journal",
             |j| {
                 let secrets = secrets(j);

@@ -199,6 +199,11 @@ fn hold(row: &Row) -> String {
     } else {
         assert!(tree(&site) == earlier, "{name}: the earlier site did not stay");
     }
+    // What lies beside the journal is no matter of its site, whatever leads there.
+    let beside = tree(&site)
+        .into_iter()
+        .find(|(path, bytes)| path.contains("secret") || String::from_utf8_lossy(bytes).contains("secret"));
+    assert_eq!(beside.map(|(path, _)| path), None, "{name}: it is published");
     for (path, text) in &row.shows {
         let page =
             fs::read_to_string(site.join(path)).unwrap_or_else(|fault| panic!("{name}: {path}: {fault}"));
