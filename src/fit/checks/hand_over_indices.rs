@@ -3,6 +3,7 @@
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::watch::{Known, Watch};
 use crate::journal::Slot;
+use crate::measure::round;
 
 pub(super) const CHECK: Check = Check {
     id: "hand-over-indices",
@@ -52,7 +53,7 @@ fn reaches(watch: &Watch<'_>, hand: Slot, inner: &str) -> bool {
             let tail = watch.known(&format!("{}.tail", hand.name()));
             let longest = |reach: &Known| reach.size.value + reach.size.plus;
             let reach = tail.as_ref().map_or(0.0, longest).max(longest(&length));
-            reach >= inner.size.value - inner.size.minus
+            round(inner.size.value - inner.size.minus) <= round(reach)
         }
         _ => true,
     }

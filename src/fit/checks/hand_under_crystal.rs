@@ -4,6 +4,7 @@ use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::expr::Expr;
 use crate::fit::watch::Watch;
 use crate::journal::Slot;
+use crate::measure::round;
 
 pub(super) const CHECK: Check = Check {
     id: "hand-under-crystal",
@@ -63,6 +64,6 @@ fn shades(watch: &Watch<'_>, upper: Slot, lower: Slot) -> bool {
     let (Some(long), Some(short)) = (own(upper, "length"), own(lower, "length")) else { return false };
     // A post's shake and a hand standing proud come to a tenth at the most.
     let clearly = 0.10 + high.size.minus + low.size.plus;
-    high.size.value - low.size.value > clearly
-        && long.size.value - long.size.minus >= short.size.value + short.size.plus
+    round(clearly) < round(high.size.value - low.size.value)
+        && round(short.size.value + short.size.plus) <= round(long.size.value - long.size.minus)
 }

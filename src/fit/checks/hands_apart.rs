@@ -3,6 +3,7 @@
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::watch::Watch;
 use crate::journal::Slot;
+use crate::measure::round;
 
 pub(super) const CHECK: Check = Check {
     id: "hands-apart",
@@ -95,7 +96,9 @@ fn can_meet(watch: &Watch<'_>, one: Slot, other: Slot) -> bool {
     let axis =
         watch.known("movement.posts.seconds.radius").or_else(|| watch.known("dial.small_seconds.radius"));
     match (reach(off), reach(centred), axis) {
-        (Some(off), Some(centred), Some(axis)) => axis.size.value - axis.size.minus <= off + centred,
+        (Some(off), Some(centred), Some(axis)) => {
+            round(axis.size.value - axis.size.minus) <= round(off + centred)
+        }
         _ => true,
     }
 }
