@@ -17,8 +17,12 @@ use super::theme::{Blame, Fault, Names, Templates, Theme};
 pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
                           font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'";
 
-/// A page larger than this is a loop that went astray.
-const LARGEST: usize = 32 * 1024 * 1024;
+/// A page of a person's own template that is larger than this is a loop that went astray.
+const LARGEST: usize = 32 << 20;
+
+/// The built-in templates write as much as a journal has to show: a gallery of ten thousand builds is
+/// larger than [`LARGEST`].
+const LARGEST_BUILT_IN: usize = 256 << 20;
 
 /// A template that runs for longer than this does not end.
 const LONGEST: Duration = Duration::from_secs(if cfg!(test) { 2 } else { 5 });
@@ -213,7 +217,7 @@ fn without_end_tags(html: &str) -> String {
 /// Takes what a template writes until it is too much or takes too long.
 struct Bounded {
     bytes: Vec<u8>,
-    /// `None` where it may take as long as it does: the built-in templates end.
+    /// `None` for a built-in template, which may take as long as it does: it ends.
     begun: Option<Instant>,
     /// Looking at the clock costs more than most of them.
     writes: u64,
@@ -254,8 +258,9 @@ impl Bounded {
 impl Write for Bounded {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.writes += 1;
-        if self.bytes.len() + bytes.len() > LARGEST {
-            self.stopped = Some(format!("writes more than {} MB", LARGEST / 1024 / 1024));
+        let largest = if self.begun.is_some() { LARGEST } else { LARGEST_BUILT_IN };
+        if self.bytes.len() + bytes.len() > largest {
+            self.stopped = Some(format!("writes more than {} MB", largest >> 20));
         } else if self.writes.is_multiple_of(64) && self.is_late() {
             self.stopped = Some(too_long());
         }
