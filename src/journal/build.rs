@@ -57,6 +57,13 @@ pub struct Build {
     pub photos: Vec<String>,
 }
 
+impl Build {
+    /// build.md and the files of the log.
+    pub fn files(&self) -> impl Iterator<Item = FileId> + '_ {
+        std::iter::once(self.file).chain(self.entries.iter().map(|entry| entry.file))
+    }
+}
+
 /// What a build should reach.
 #[derive(Clone, Debug, Default)]
 pub struct Target {

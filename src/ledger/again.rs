@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::journal::{Build, Filling, Journal, Subject};
+use crate::journal::{Build, Journal, Subject};
 use crate::text::{FileId, Span};
 
 use super::{Ledger, Unit, replay};
@@ -14,7 +14,7 @@ impl Ledger {
     /// Of every part it is then what [`Ledger::of`] gives; its problems are those of before.
     pub fn again(&mut self, journal: &Journal, slugs: &BTreeSet<String>) {
         let builds = || journal.builds.iter().filter(|build| slugs.contains(&build.slug));
-        let files: BTreeSet<FileId> = builds().flat_map(files_of).collect();
+        let files: BTreeSet<FileId> = builds().flat_map(Build::files).collect();
         // One of a lot has its lot's history, and what waits for its id may stand in any log.
         let splits = |unit: &Unit| unit.split.is_some() || unit.gone.iter().any(|gone| gone.how == "split");
         let touched = self.units.values().filter(|unit| is_touched(unit, slugs, &files));
@@ -43,10 +43,6 @@ impl Ledger {
     }
 }
 
-fn files_of(build: &Build) -> impl Iterator<Item = FileId> + '_ {
-    std::iter::once(build.file).chain(build.entries.iter().map(|entry| entry.file))
-}
-
 /// Whether the log of one of these builds said something of a part when it was last replayed.
 fn is_touched(unit: &Unit, slugs: &BTreeSet<String>, files: &BTreeSet<FileId>) -> bool {
     let own = || unit.id.split_once('/').is_some_and(|(slug, _)| slugs.contains(slug));
@@ -59,13 +55,7 @@ fn is_touched(unit: &Unit, slugs: &BTreeSet<String>, files: &BTreeSet<FileId>) -
 
 /// Names every part that a build's slots and entries name by its id.
 fn named(build: &Build, name: &mut dyn FnMut(&str)) {
-    for (slot, filling) in &build.slots {
-        match filling {
-            Filling::None(_) => {}
-            Filling::Part(id) => name(&id.value),
-            Filling::Written { .. } => name(&format!("{}/{}", build.slug, slot.name())),
-        }
-    }
+    build.slots.keys().filter_map(|slot| Ledger::occupant(build, *slot)).for_each(|id| name(&id));
     for entry in &build.entries {
         entry.had.iter().for_each(|part| name(&part.value));
         entry.fitted.iter().filter_map(|(_, part)| part.as_ref()).for_each(|part| name(&part.value));

@@ -150,15 +150,14 @@ fn lineage<'a>(ledger: &'a Ledger, id: &'a str) -> impl Iterator<Item = &'a str>
 
 /// The files of all builds' folders that were read, each with its build.
 fn logs(journal: &Journal) -> impl Iterator<Item = (&str, &Build)> {
-    journal.builds.iter().flat_map(move |build| {
-        let files = std::iter::once(build.file).chain(build.entries.iter().map(|entry| entry.file));
-        files.map(move |file| (journal.files.path(file), build))
-    })
+    journal
+        .builds
+        .iter()
+        .flat_map(move |build| build.files().map(move |file| (journal.files.path(file), build)))
 }
 
 fn texts<'a>(journal: &'a Journal, build: &'a Build) -> impl Iterator<Item = (&'a str, &'a str)> {
-    let files = std::iter::once(build.file).chain(build.entries.iter().map(|entry| entry.file));
-    files.map(|file| (journal.files.path(file), journal.files.text(file)))
+    build.files().map(|file| (journal.files.path(file), journal.files.text(file)))
 }
 
 /// Of a part, of the builds that it was in as far as others show them, and of whom it was taken from.
