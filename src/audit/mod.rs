@@ -22,6 +22,12 @@ pub use money::{Hours, Spent, SpentOn};
 pub use parts::{Alteration, Booked, Donor, Free, Given, Gone, InUse, Reused, Step, Worked};
 pub use to_measure::{Asking, ToMeasure};
 
+/// What one build asks to be measured: what [`Audit::to_measure`] takes from its findings.
+pub fn wanted(journal: &Journal, ledger: &Ledger, report: &Report) -> Vec<ToMeasure> {
+    let books = Books { journal, ledger, scope: &Scope::default(), units: Vec::new() };
+    to_measure::to_measure(&books, [report])
+}
+
 /// The audit of a journal.
 #[derive(Clone, Debug)]
 pub struct Audit {

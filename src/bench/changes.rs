@@ -22,8 +22,9 @@ pub(super) struct State {
 
 impl State {
     pub(super) fn of(checked: &Checked, problems: &[Problem]) -> State {
-        let findings = checked.reports.iter().flat_map(|(slug, report)| {
-            report.findings.iter().map(|finding| ((slug.clone(), finding.key()), told(finding)))
+        let reports = checked.reports().all();
+        let findings = reports.iter().flat_map(|report| {
+            report.findings.iter().map(|finding| ((report.slug.clone(), finding.key()), told(finding)))
         });
         State { findings: findings.collect(), problems: problems.iter().map(text::problem).collect() }
     }

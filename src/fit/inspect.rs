@@ -145,11 +145,18 @@ pub fn judge_after(watch: &Watch<'_>, bands: &Bands, before: &[Finding], changed
 }
 
 /// What is wrong beyond what reading and replaying tell: what is accepted in vain, where the log
-/// contradicts itself, states of wind that nobody can read, tests made void, work on lume that may be radioactive. `reports` are those of [`all`].
-pub fn problems<R: AsRef<Report>>(journal: &Journal, ledger: &Ledger, reports: &[R]) -> Vec<Problem> {
-    let builds = journal.builds.iter().zip(reports);
-    let mut problems: Vec<Problem> =
-        builds.flat_map(|(build, report)| check_accepted(journal, build, report.as_ref())).collect();
+/// contradicts itself, states of wind that nobody can read, tests made void, work on lume that may be
+/// radioactive. Of the `reports` those of builds that accept something are looked at.
+pub fn problems<R: AsRef<Report>>(
+    journal: &Journal,
+    ledger: &Ledger,
+    reports: impl IntoIterator<Item = R>,
+) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    for report in reports {
+        let build = journal.build(&report.as_ref().slug);
+        problems.extend(build.into_iter().flat_map(|build| check_accepted(journal, build, report.as_ref())));
+    }
     problems.extend(wrongs::of(journal, ledger));
     problems.extend(records::check(journal));
     problems.extend(cautions::problems(journal, ledger));

@@ -26,6 +26,8 @@ pub mod headline;
 
 pub mod inspect;
 
+pub mod reports;
+
 pub mod nominal;
 
 pub mod solve;

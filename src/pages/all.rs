@@ -1,25 +1,23 @@
 //! Every page of a site: from a checked journal to the files that are published.
 
+mod briefs;
 mod frame;
 mod made;
 mod maker;
 mod over_many;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex, PoisonError};
-
-use rayon::prelude::*;
+use std::sync::{Mutex, PoisonError};
 
 use crate::fit::bands::Bands;
 use crate::fit::checks::ALL;
-use crate::fit::inspect::Report;
+use crate::fit::reports::Reports;
 use crate::journal::Journal;
 use crate::ledger::Ledger;
 use crate::problem::Problem;
 
 use super::addresses::{Addresses, Scope};
 use super::album::Album;
-use super::checked::Checked;
 use super::digest::Digests;
 use super::gallery;
 use super::kept::{Few, Kept};
@@ -38,8 +36,8 @@ pub struct Input<'a> {
     pub ledger: &'a Ledger,
     /// The bands in force.
     pub bands: &'a Bands,
-    /// The findings by build's slug; hidden builds may be among them.
-    pub reports: &'a BTreeMap<String, Arc<Report>>,
+    /// The findings; those of hidden builds may be asked for too.
+    pub reports: Reports<'a>,
     /// What the journal's builds and parts rest on.
     pub digests: &'a Digests,
     /// The published photos.
@@ -88,8 +86,7 @@ pub fn some(
 ) -> anyhow::Result<Vec<SiteFile>> {
     let source = Source::new(input.journal, input.ledger, addresses, input.album, input.scope);
     let builds = gallery::order(&source);
-    let checked = BTreeMap::new();
-    let maker = Maker::new(input, &source, &builds, &checked);
+    let maker = Maker::new(input, &source, &builds);
     let wanted = builds.iter().enumerate().filter(|(_, build)| slugs.contains(&build.slug));
     let made: anyhow::Result<Vec<Made>> = wanted.map(|(at, build)| maker.build(at, build)).collect();
     Ok(made?.into_iter().flat_map(|made| made.files).collect())
@@ -104,11 +101,7 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
     let addresses = Addresses::of(input.journal, input.scope, &with_pages, &ids);
     let source = Source::new(input.journal, input.ledger, &addresses, input.album, input.scope);
     let builds = gallery::order(&source);
-    let checked: BTreeMap<String, Checked> = builds
-        .par_iter()
-        .map(|build| (build.slug.clone(), Checked::brief(&source, build, input.reports.get(&build.slug))))
-        .collect();
-    let maker = Maker::new(input, &source, &builds, &checked);
+    let maker = Maker::new(input, &source, &builds);
     // Before a page is made: while they are, templates may be stopped.
     maker.rest();
     let files = Mutex::new(Vec::new());
@@ -122,8 +115,10 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
     for asset in assets {
         put(SiteFile { path: asset.path.clone(), bytes: asset.bytes.clone(), kind: FileKind::Asset })?;
     }
-    let made: Vec<Made> = [maker.builds(&put)?, maker.parts(&put)?, maker.over_many(&put)?].concat();
+    let briefs = maker.briefs();
+    let made: Vec<Made> = [maker.builds(&put)?, maker.parts(&put)?, maker.over_many(&briefs, &put)?].concat();
     let mut out = Pages { problems: input.theme.problems().to_vec(), ..Pages::default() };
+    briefs.kept().for_each(|(slug, brief)| out.kept.keep_brief(slug, brief));
     let mut found = Vec::new();
     let mut days = Vec::new();
     let mut faults = Vec::new();

@@ -1,19 +1,16 @@
 //! The audit as a page: what `audit` prints, with links, and without what the site withholds.
 
-use std::collections::BTreeMap;
-
 use crate::audit::{Alteration, Audit, Free, Item, Reused, Scope, Spell, SpentOn, ToMeasure};
+use crate::fit::inspect::Report;
 
 use super::addresses::way;
-use super::checked::Checked;
 use super::context::{AuditPage, AuditSection, Link};
 use super::source::Source;
 use super::words;
 
-/// The audit at `page`.
-pub(super) fn page(source: &Source<'_>, checked: &BTreeMap<String, Checked>, page: &str) -> AuditPage {
-    let reports = checked.values().filter_map(|checked| checked.report.as_deref());
-    let audit = Audit::of(source.journal, source.ledger, reports, &Scope::default());
+/// The audit at `page`; what is to be measured is taken from `reports`.
+pub(super) fn page(source: &Source<'_>, reports: &[&Report], page: &str) -> AuditPage {
+    let audit = Audit::of(source.journal, source.ledger, reports.iter().copied(), &Scope::default());
     let teller = Teller { source, page };
     let mut sections = vec![
         teller.booked_twice(&audit),

@@ -7,25 +7,25 @@ use crate::fit::bands::{Advised, Bands};
 use crate::fit::check::{Check, Group};
 use crate::fit::checks::ALL;
 use crate::fit::finding::Finding;
+use crate::fit::inspect::Report;
 use crate::fit::verdict::Verdict;
 use crate::journal::Slot;
 
 use super::addresses::way;
-use super::checked::Checked;
 use super::context::{CheckFinding, CheckGroup, CheckPage, CheckSummary, ChecksPage, Count, Link, Need};
 use super::markup::escape;
 use super::source::Source;
 use super::{build, findings, needs, words};
 
-/// The findings of all builds by check, in the order of the builds: sorted once for all pages.
+/// The findings of all builds that have a page by check, in the order of the builds: sorted once for all pages.
 pub(super) struct ByCheck<'a>(BTreeMap<&'static str, Vec<(&'a str, &'a Finding)>>);
 
 impl<'a> ByCheck<'a> {
-    pub(super) fn of(checked: &'a BTreeMap<String, Checked>) -> ByCheck<'a> {
+    pub(super) fn of(reports: &[&'a Report]) -> ByCheck<'a> {
         let mut out: BTreeMap<&'static str, Vec<(&str, &Finding)>> = BTreeMap::new();
-        for (slug, checked) in checked {
-            for finding in checked.report.iter().flat_map(|report| &report.findings) {
-                out.entry(finding.check.id).or_default().push((slug, finding));
+        for report in reports {
+            for finding in &report.findings {
+                out.entry(finding.check.id).or_default().push((&report.slug, finding));
             }
         }
         ByCheck(out)
@@ -56,15 +56,15 @@ pub(super) fn list(source: &Source<'_>, bands: &Bands, findings: &ByCheck<'_>, p
     ChecksPage { groups, total: ALL.len() }
 }
 
-/// The page of one check.
+/// The page of the check that is number `at` of [`ALL`].
 pub(super) fn page(
     source: &Source<'_>,
     bands: &Bands,
     findings: &ByCheck<'_>,
     at: usize,
     page: &str,
-) -> Option<CheckPage> {
-    let check = *ALL.get(at)?;
+) -> CheckPage {
+    let check = ALL[at];
     let advised = bands.all(check.id);
     let paragraph = |title: &str, text: &str| {
         if text.is_empty() {
@@ -80,7 +80,7 @@ pub(super) fn page(
     };
     let mut sources: Vec<String> = advised.iter().map(|one| one.source.clone()).collect();
     sources.dedup();
-    Some(CheckPage {
+    CheckPage {
         id: check.id.to_owned(),
         title: words::capital(check.title),
         text_html: format!(
@@ -89,7 +89,7 @@ pub(super) fn page(
             paragraph("If it is ignored:", check.ignored),
             paragraph("What people do:", check.remedy)
         ),
-        formula: check.formula.replace('`', ""),
+        formula: formula(check),
         band: band_words(check, advised),
         contact: contact_words(check, advised),
         source: sources.join("; "),
@@ -100,16 +100,18 @@ pub(super) fn page(
         findings: of_check(source, findings.all(check), page),
         previous: neighbour(at.checked_sub(1)),
         next: neighbour(Some(at + 1)),
-    })
+    }
+}
+
+/// A check's formula in words.
+pub(super) fn formula(check: &Check) -> String {
+    check.formula.replace('`', "")
 }
 
 /// The dimensions that a check needs, in the order of the slots, then of their names.
 fn needs(told: &[(&str, &Finding)], check: &Check) -> Vec<Need> {
     let mut names: BTreeSet<&str> = needs::of(check.id).iter().map(String::as_str).collect();
-    for (_, finding) in told {
-        names.extend(finding.used.iter().map(|used| used.name.as_str()));
-        names.extend(finding.missing.iter().map(|missing| missing.name.as_str()));
-    }
+    names.extend(told.iter().flat_map(|(_, finding)| self::names(finding)));
     let slot = |name: &str| {
         let slot = name.split('.').next().and_then(Slot::of);
         Slot::ALL.iter().position(|known| Some(*known) == slot)
@@ -120,6 +122,12 @@ fn needs(told: &[(&str, &Finding)], check: &Check) -> Vec<Need> {
     out.dedup_by(|a, b| !a.what.is_empty() && a.what == b.what);
     out.sort_by_key(|need| slot(&need.name));
     out
+}
+
+/// The dimensions that a finding asked for.
+pub(super) fn names(finding: &Finding) -> impl Iterator<Item = &str> {
+    let used = finding.used.iter().map(|used| used.name.as_str());
+    used.chain(finding.missing.iter().map(|missing| missing.name.as_str()))
 }
 
 /// What can hurt in the work that a check leads to.

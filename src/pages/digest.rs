@@ -12,6 +12,7 @@ use std::fmt::Write as _;
 
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
+use serde::Serialize;
 
 use crate::fit::bands::Bands;
 use crate::journal::{Build, Journal, Slot, Source, State};
@@ -98,6 +99,12 @@ impl Digests {
         Digests { shared: shared(journal, ledger, bands, &units), units, builds, met, named, far }
     }
 
+    /// What every page rests on beside builds and parts: settings, sheets, bands.
+    #[must_use]
+    pub fn shared(&self) -> &Digest {
+        &self.shared
+    }
+
     /// What the findings of a build rest on, and its pages but for where everything stands and how
     /// it looks; `None` where there is no such build.
     #[must_use]
@@ -109,13 +116,26 @@ impl Digests {
     #[must_use]
     pub fn part(&self, ledger: &Ledger, id: &str) -> Digest {
         let mut text = self.shared.clone();
-        for id in lineage(ledger, id) {
-            let _ = write!(text, "\n{id} {}", self.units.get(id).map_or("", String::as_str));
-        }
+        self.lines(ledger, id, &mut text);
         for slug in self.builds_of(id) {
             let _ = write!(text, "\n{slug} {}", self.builds.get(slug).map_or("", String::as_str));
         }
         digest(&text)
+    }
+
+    /// What a line about a part alone rests on in the same way: not on the texts of the builds that it was in.
+    #[must_use]
+    pub fn unit(&self, ledger: &Ledger, id: &str) -> Digest {
+        let mut text = self.shared.clone();
+        self.lines(ledger, id, &mut text);
+        digest(&text)
+    }
+
+    /// A part and the lots that it came from.
+    fn lines(&self, ledger: &Ledger, id: &str, text: &mut String) {
+        for id in lineage(ledger, id) {
+            let _ = write!(text, "\n{id} {}", self.units.get(id).map_or("", String::as_str));
+        }
     }
 
     /// The builds that a part had to do with.
@@ -138,7 +158,20 @@ impl Digests {
 /// The digest of a text.
 #[must_use]
 pub fn digest(text: &str) -> Digest {
-    blake3::hash(text.as_bytes()).to_hex()[..32].to_owned()
+    short(&blake3::hash(text.as_bytes()))
+}
+
+/// The digest of what a template is told.
+#[must_use]
+pub fn of_shown(shown: &impl Serialize) -> Digest {
+    let mut hasher = blake3::Hasher::new();
+    // What templates are told are structures of texts and numbers: nothing of them cannot be written.
+    let _ = serde_json::to_writer(&mut hasher, shown);
+    short(&hasher.finalize())
+}
+
+fn short(hash: &blake3::Hash) -> Digest {
+    hash.to_hex()[..32].to_owned()
 }
 
 /// A part and the lots that it came from.

@@ -8,7 +8,6 @@ use crate::fit::watch::{Stage, Watch};
 use crate::journal::{Build, State};
 use crate::measure::figure;
 
-use super::checked::Checked;
 use super::context::{KeyItem, Section};
 use super::source::Source;
 
@@ -81,12 +80,6 @@ pub(super) fn seats(source: &Source<'_>, build: &Build) -> BTreeMap<String, Stri
         }
     }
     out
-}
-
-/// All watches in outline at one scale.
-pub(super) fn lineup(builds: &[&Build], checked: &BTreeMap<String, Checked>) -> String {
-    let outlines = builds.iter().filter_map(|build| checked.get(&build.slug)?.outline.clone());
-    draw::line_up(&outlines.collect::<Vec<_>>())
 }
 
 fn state(state: State) -> draw::State {

@@ -29,19 +29,8 @@ fn newest(build: &Build) -> String {
     if build.state == State::Planned { String::new() } else { build_page::last_day(build) }
 }
 
-/// The gallery at `page`.
-pub(super) fn page(
-    source: &Source<'_>,
-    builds: &[&Build],
-    checked: &BTreeMap<String, Checked>,
-    lineup_svg: String,
-    page: &str,
-) -> GalleryPage {
-    let none = Checked::default();
-    let rows: Vec<GalleryRow> = builds
-        .iter()
-        .map(|build| row(source, build, checked.get(&build.slug).unwrap_or(&none), page))
-        .collect();
+/// The gallery of builds in these rows.
+pub(super) fn page(source: &Source<'_>, rows: Vec<GalleryRow>, lineup_svg: String) -> GalleryPage {
     let about = source.journal.settings.about.as_deref().unwrap_or_default().trim();
     GalleryPage {
         about_html: if about.is_empty() { String::new() } else { format!("<p>{}</p>", escape(about)) },
@@ -51,7 +40,8 @@ pub(super) fn page(
     }
 }
 
-fn row(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> GalleryRow {
+/// A build as the gallery at `page` shows it.
+pub(super) fn row(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> GalleryRow {
     let calibre = build_page::calibre(source, build);
     let text = [
         build.title.clone(),

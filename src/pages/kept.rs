@@ -11,6 +11,8 @@ use super::search::Searchable;
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Kept {
     pages: BTreeMap<String, Few>,
+    /// By build's slug.
+    briefs: BTreeMap<String, Brief>,
 }
 
 /// Pages that are made together, and what other pages take from them.
@@ -26,7 +28,30 @@ pub(super) struct Few {
     pub(super) day: String,
 }
 
+/// What the pages over many builds show of one of them, in digests: where those of all builds are the
+/// same, such a page stands, and no build has to be checked or drawn for it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) struct Brief {
+    /// What the pages of the build are made of.
+    pub(super) digest: Digest,
+    /// Its row in the gallery, and its outline.
+    pub(super) row: Digest,
+    /// What is still to be measured.
+    pub(super) wanted: Digest,
+    /// Its lines on the page of each check, by the check's id; a check that asks nothing of it has none.
+    pub(super) checks: BTreeMap<String, Digest>,
+}
+
 impl Kept {
+    /// What the pages over many builds show of a build, if it was made of the same.
+    pub(super) fn brief(&self, slug: &str, digest: &Digest) -> Option<&Brief> {
+        self.briefs.get(slug).filter(|brief| brief.digest == *digest)
+    }
+
+    pub(super) fn keep_brief(&mut self, slug: String, brief: Brief) {
+        self.briefs.insert(slug, brief);
+    }
+
     /// The pages for `name`, if they were made of the same and `stands` holds for each.
     pub(super) fn few(
         &self,

@@ -1,14 +1,13 @@
-//! A journal that was read, replayed and checked.
+//! A journal that was read and replayed, and is checked as far as somebody asks.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
-use rayon::prelude::*;
-
 use crate::fit::bands::Bands;
 use crate::fit::inspect::{self, Report};
-use crate::journal::{self, Journal};
+use crate::fit::reports::{Known, Reports};
+use crate::journal::{self, Build, Journal};
 use crate::ledger::Ledger;
 use crate::pages::digest::Digests;
 use crate::pages::theme::Theme;
@@ -23,8 +22,7 @@ pub struct Checked {
     pub ledger: Ledger,
     /// The bands in force.
     pub bands: Bands,
-    /// The findings by build's slug.
-    pub reports: BTreeMap<String, Arc<Report>>,
+    known: Known,
     /// What the findings and the pages rest on.
     pub digests: Arc<Digests>,
     /// What is wrong, in no order.
@@ -40,13 +38,13 @@ pub struct Judged {
 }
 
 impl Checked {
-    /// Reads and checks a journal.
+    /// Reads a journal.
     pub fn read(root: &Path) -> anyhow::Result<Checked> {
         Checked::after(root, None)
     }
 
-    /// Reads a journal again, and checks those builds that rest on something else than `before`; the
-    /// result is that of [`Checked::read`].
+    /// Reads a journal again; what was found of builds that rest on the same as `before` holds still, and
+    /// the result is that of [`Checked::read`].
     pub fn again(root: &Path, before: &Judged) -> anyhow::Result<Checked> {
         Checked::after(root, Some(before))
     }
@@ -56,31 +54,37 @@ impl Checked {
         let ledger = Ledger::of(&journal);
         let (bands, mut problems) = Bands::of(&journal);
         let digests = Digests::of(&journal, &ledger, &bands);
-        let today = ledger.last_day(&journal);
-        let stands = |slug: &str| {
-            let before = before?;
+        let stands = |build: &Build| {
+            let (before, slug) = (before?, &build.slug);
             let same = digests.build(slug).is_some() && before.digests.build(slug) == digests.build(slug);
             before.reports.get(slug).filter(|_| same).cloned()
         };
-        let reports: Vec<Arc<Report>> = journal
-            .builds
-            .par_iter()
-            .map(|build| match stands(&build.slug) {
-                Some(report) => report,
-                None => Arc::new(inspect::inspect(&journal, &ledger, &bands, build, today)),
-            })
-            .collect();
-        problems.extend(inspect::problems(&journal, &ledger, &reports));
+        let known = Known::new(&journal, stands);
+        let mut checked =
+            Checked { journal, ledger, bands, known, digests: Arc::new(digests), problems: Vec::new() };
+        let Checked { journal, ledger, .. } = &checked;
+        let accepting = journal.builds.iter().filter(|build| !build.accept.is_empty());
+        let reports = checked.reports();
+        let accepting = accepting.filter_map(|build| reports.of(&build.slug));
+        problems.extend(inspect::problems(journal, ledger, accepting));
         problems.extend(journal.problems.iter().cloned());
         problems.extend(ledger.problems.iter().cloned());
-        let reports = reports.into_iter().map(|report| (report.slug.clone(), report)).collect();
-        Ok(Checked { journal, ledger, bands, reports, digests: Arc::new(digests), problems })
+        checked.problems = problems;
+        Ok(checked)
+    }
+
+    /// The findings of its builds.
+    #[must_use]
+    pub fn reports(&self) -> Reports<'_> {
+        let as_of = self.ledger.last_day(&self.journal);
+        let Checked { journal, ledger, bands, known, .. } = self;
+        Reports { journal, ledger, bands, as_of, known }
     }
 
     /// What was found, to be kept until the journal is read again.
     #[must_use]
     pub fn judged(&self) -> Judged {
-        Judged { reports: self.reports.clone(), digests: Arc::clone(&self.digests) }
+        Judged { reports: self.known.made(), digests: Arc::clone(&self.digests) }
     }
 
     /// Takes in logs that were saved again, where nothing else changed, checks their builds, and answers
@@ -94,7 +98,7 @@ impl Checked {
         let today = self.ledger.last_day(&self.journal);
         for build in self.journal.builds.iter().filter(|build| slugs.contains(&build.slug)) {
             let report = inspect::inspect(&self.journal, &self.ledger, &self.bands, build, today);
-            self.reports.insert(build.slug.clone(), Arc::new(report));
+            self.known.replace(report);
         }
         Some(slugs)
     }

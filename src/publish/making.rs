@@ -105,7 +105,7 @@ fn input<'a>(
         journal: &checked.journal,
         ledger: &checked.ledger,
         bands: &checked.bands,
-        reports: &checked.reports,
+        reports: checked.reports(),
         digests: &checked.digests,
         album: look.album,
         theme: look.theme,

@@ -214,12 +214,16 @@ fn any_edits_give_what_publishing_afresh_gives() {
 
         let again = Checked::again(&journal, &last).unwrap();
         let read = Checked::read(&journal).unwrap();
-        assert_eq!(format!("{:?}", again.reports), format!("{:?}", read.reports), "{context}");
+        assert_eq!(
+            format!("{:?}", again.reports().all()),
+            format!("{:?}", read.reports().all()),
+            "{context}"
+        );
         assert_eq!(again.problems, read.problems, "{context}");
         let log = done.split(": ").next().filter(|path| path.ends_with(".md"));
         let glance = log.and_then(|path| before.glance(&journal, &BTreeSet::from([path.to_owned()])));
         for slug in glance.iter().flatten() {
-            let (seen, found) = (&before.reports[slug], &read.reports[slug]);
+            let (seen, found) = (before.reports().of(slug), read.reports().of(slug));
             assert_eq!(format!("{seen:?}"), format!("{found:?}"), "{context}");
             // Not only of its own parts: nothing of the log is told otherwise than by reading all of it.
             assert_eq!(format!("{:?}", before.ledger.units), format!("{:?}", read.ledger.units), "{context}");

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
+use endshake::fit::reports::{Known, Reports};
 use endshake::journal::folder::Folder;
 use endshake::journal::{self, Journal};
 use endshake::ledger::Ledger;
@@ -14,7 +15,7 @@ use endshake::pages::render::SiteFile;
 use endshake::pages::theme::Theme;
 use endshake::pages::{Input, Kept, all};
 use endshake::problem::Problem;
-use std::sync::{Arc, Mutex};
+use std::sync::Mutex;
 
 use crate::markup;
 
@@ -55,11 +56,12 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
     let ledger = Ledger::of(&journal);
     let (bands, mut problems) = Bands::of(&journal);
     let digests = Digests::of(&journal, &ledger, &bands);
-    let reports = inspect::all(&journal, &ledger, &bands, ledger.last_day(&journal));
-    problems.extend(inspect::problems(&journal, &ledger, &reports));
+    let known = Known::new(&journal, |_| None);
+    let as_of = ledger.last_day(&journal);
+    let reports = Reports { journal: &journal, ledger: &ledger, bands: &bands, as_of, known: &known };
+    problems.extend(inspect::problems(&journal, &ledger, reports.all()));
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
-    let reports = reports.into_iter().map(|report| (report.slug.clone(), Arc::new(report))).collect();
     let album = Album::new(photos);
     let theme = Theme::new(look.theme, BTreeMap::new()).unwrap();
     let files = Mutex::new(BTreeMap::new());
@@ -71,7 +73,7 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
         journal: &journal,
         ledger: &ledger,
         bands: &bands,
-        reports: &reports,
+        reports,
         digests: &digests,
         album: &album,
         theme: &theme,

@@ -23,7 +23,6 @@ pub(super) struct Maker<'a> {
     pub(super) input: &'a Input<'a>,
     pub(super) source: &'a Source<'a>,
     pub(super) builds: &'a [&'a Build],
-    pub(super) checked: &'a BTreeMap<String, Checked>,
     /// What pages of builds and parts rest on beside what these say; made where a page may be kept.
     rest: OnceLock<Rest<'a>>,
     /// Of all pages' places and all photos, for texts that may lead to any of them.
@@ -33,19 +32,14 @@ pub(super) struct Maker<'a> {
 /// Digests of what pages of builds and parts show of the rest of the site.
 pub(super) struct Rest<'a> {
     /// Of how everything looks, and where what every page leads to stands.
-    looks: Digest,
+    pub(super) looks: Digest,
     /// Of each build's photos.
     photos: BTreeMap<&'a str, Digest>,
 }
 
 impl<'a> Maker<'a> {
-    pub(super) fn new(
-        input: &'a Input<'a>,
-        source: &'a Source<'a>,
-        builds: &'a [&'a Build],
-        checked: &'a BTreeMap<String, Checked>,
-    ) -> Maker<'a> {
-        Maker { input, source, builds, checked, rest: OnceLock::new(), far: OnceLock::new() }
+    pub(super) fn new(input: &'a Input<'a>, source: &'a Source<'a>, builds: &'a [&'a Build]) -> Maker<'a> {
+        Maker { input, source, builds, rest: OnceLock::new(), far: OnceLock::new() }
     }
 
     pub(super) fn rest(&self) -> &Rest<'a> {
@@ -85,7 +79,7 @@ impl<'a> Maker<'a> {
     }
 
     /// Of all that the pages of a build are made of.
-    fn digest_of(&self, at: usize, build: &Build) -> Option<Digest> {
+    pub(super) fn digest_of(&self, at: usize, build: &Build) -> Option<Digest> {
         let own = self.input.digests.build(&build.slug)?;
         let Rest { looks, photos } = self.rest();
         let photos = photos.get(build.slug.as_str())?;
@@ -115,7 +109,7 @@ impl<'a> Maker<'a> {
     pub(super) fn build(&self, at: usize, build: &Build) -> anyhow::Result<Made> {
         let source = self.source;
         let Some(path) = source.addresses.builds.get(&build.slug) else { return Ok(Made::default()) };
-        let checked = &Checked::of(source, build, self.input.reports.get(&build.slug));
+        let checked = &Checked::of(source, build, self.input.reports.of(&build.slug));
         let mut made = Made { day: build_page::last_day(build), listed: true, ..Made::default() };
         let neighbours = self.neighbours(at, build);
         let shown = build_page::page(source, build, checked, path, neighbours, &mut made.problems);
@@ -249,7 +243,7 @@ impl<'a> Maker<'a> {
     fn findings_of(&self, unit: &crate::ledger::Unit, page: &str) -> Vec<CheckFinding> {
         let mut out = Vec::new();
         for stay in self.source.stays(unit).filter(|stay| stay.to.is_none()) {
-            let report = self.checked.get(&stay.build).and_then(|checked| checked.report.as_ref());
+            let report = self.input.reports.of(&stay.build);
             let slot = format!("{}.", stay.slot.name());
             let uses = |finding: &&crate::fit::finding::Finding| {
                 finding.used.iter().map(|used| &used.name).any(|name| name.starts_with(&slot))

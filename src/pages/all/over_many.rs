@@ -1,43 +1,73 @@
-//! The pages over many builds, and what other programs read: they are made each time.
+//! The pages over many builds, each kept while what it shows of them is the same, and what other
+//! programs read.
+
+use std::sync::OnceLock;
 
 use rayon::prelude::*;
+use serde::Serialize;
 
+use crate::draw;
+use crate::fit::check::Check;
 use crate::fit::checks::ALL;
+use crate::fit::inspect::Report;
+use crate::journal::Build;
 use crate::pages::context::{PhotosOfBuild, PhotosPage, SearchPage};
+use crate::pages::digest::{Digest, digest, of_shown};
 use crate::pages::feed::{self, Feed, FeedEntry};
 use crate::pages::render::{self, FileKind, SiteFile};
 use crate::pages::search::{self, Searchable};
-use crate::pages::{
-    audit, bin, build as build_page, checks, drawings, gallery, log, markdown, structured, words,
-};
+use crate::pages::{audit, bin, build as build_page, checks, gallery, log, markdown, structured, words};
 
 use super::Put;
+use super::briefs::Briefs;
 use super::frame::{About, shorten};
 use super::made::Made;
 use super::maker::Maker;
 
+/// A page over many builds.
+struct Over<'a> {
+    path: &'a str,
+    template: &'static str,
+    /// The name under which the template finds what is shown.
+    name: &'static str,
+    about: About<'a>,
+    /// Of all that is shown, but for what every page rests on.
+    digest: Digest,
+}
+
 impl Maker<'_> {
-    /// The pages over many builds: they are made each time.
-    pub(super) fn over_many(&self, put: Put<'_>) -> anyhow::Result<Vec<Made>> {
+    /// The pages over many builds.
+    pub(super) fn over_many(&self, briefs: &Briefs<'_>, put: Put<'_>) -> anyhow::Result<Vec<Made>> {
         let one: [&(dyn Fn() -> anyhow::Result<Vec<Made>> + Sync); 5] = [
-            &|| Ok(vec![self.gallery()?]),
+            &|| Ok(vec![self.gallery(briefs)?]),
             &|| Ok(vec![self.bin()?]),
             &|| Ok(vec![self.photos()?]),
-            &|| Ok(vec![self.audit()?]),
-            &|| self.checks(),
+            &|| Ok(vec![self.audit(briefs)?]),
+            &|| self.checks(briefs),
         ];
         let made: anyhow::Result<Vec<Vec<Made>>> =
             one.par_iter().map(|make| make()?.into_iter().map(|made| made.handed(put)).collect()).collect();
         Ok(made?.concat())
     }
 
-    fn gallery(&self) -> anyhow::Result<Made> {
+    /// Makes a page of what `shown` puts together, unless it stands.
+    fn over<T: Serialize>(&self, page: Over<'_>, shown: impl FnOnce() -> T) -> anyhow::Result<Made> {
+        let Over { path, template, name, about, digest: of } = page;
+        let frame = self.frame(path, &about);
+        let rests = [&self.rest().looks, self.input.digests.shared(), &of_shown(&frame), &of];
+        let keep = (format!("page {path}"), digest(&format!("{rests:?}")));
+        if let Some(few) = self.input.kept.few(&keep.0, &keep.1, self.input.stands) {
+            return Ok(Made::standing(few, keep));
+        }
+        let page = render::page(self.input.theme, template, path, &frame, name, &shown())?;
+        Ok(Made::page(page).kept(keep))
+    }
+
+    fn gallery(&self, briefs: &Briefs<'_>) -> anyhow::Result<Made> {
         let path = &self.source.addresses.home;
         if self.input.scope.only.is_some() {
             return Ok(Made::default());
         }
-        let lineup = drawings::lineup(self.builds, self.checked);
-        let shown = gallery::page(self.source, self.builds, self.checked, lineup, path);
         let description = gallery::description(self.source, self.builds.len());
         let listed: Vec<(String, String)> = self
             .builds
@@ -64,10 +94,16 @@ impl Maker<'_> {
             kind: "website",
             counts: true,
         };
-        let frame = self.frame(path, &about);
+        let order: Vec<&str> = self.builds.iter().map(|build| build.slug.as_str()).collect();
+        let digest = digest(&format!("{order:?} {}", briefs.all(|brief| Some(&brief.row))));
+        let page = Over { path, template: "gallery.html", name: "gallery", about, digest };
+        let made = self.over(page, || {
+            let (rows, outlines): (Vec<_>, Vec<_>) = briefs.rows(self).into_iter().unzip();
+            let outlines: Vec<_> = outlines.into_iter().flatten().collect();
+            gallery::page(self.source, rows, draw::line_up(&outlines))
+        })?;
         let day = self.builds.first().map(|build| build_page::last_day(build)).unwrap_or_default();
-        let page = render::page(self.input.theme, "gallery.html", path, &frame, "gallery", &shown)?;
-        Ok(Made { day, ..Made::page(page) })
+        Ok(Made { day, ..made })
     }
 
     fn bin(&self) -> anyhow::Result<Made> {
@@ -75,9 +111,9 @@ impl Maker<'_> {
         if path.is_empty() {
             return Ok(Made::default());
         }
-        let shown = bin::page(self.source, &bin::order(self.source), path);
+        let units = bin::order(self.source);
         let description =
-            format!("{}, and where each of them is.", words::count(shown.total, "part", "parts"));
+            format!("{}, and where each of them is.", words::count(units.len(), "part", "parts"));
         let about = About {
             title: "Parts bin",
             description: &description,
@@ -87,9 +123,14 @@ impl Maker<'_> {
             counts: true,
             ..About::default()
         };
-        let page =
-            render::page(self.input.theme, "bin.html", path, &self.frame(path, &about), "bin", &shown)?;
-        Ok(Made::page(page))
+        let mut of = String::new();
+        for unit in &units {
+            let page = self.source.addresses.parts.get(&unit.id).map_or("", String::as_str);
+            let unit = self.input.digests.unit(self.source.ledger, &unit.id);
+            of.push_str(&format!("{page} {unit}\n"));
+        }
+        let page = Over { path, template: "bin.html", name: "bin", about, digest: digest(&of) };
+        self.over(page, || bin::page(self.source, &units, path))
     }
 
     fn photos(&self) -> anyhow::Result<Made> {
@@ -117,17 +158,15 @@ impl Maker<'_> {
             counts: true,
             ..About::default()
         };
-        let page =
-            render::page(self.input.theme, "photos.html", path, &self.frame(path, &about), "photos", &shown)?;
-        Ok(Made::page(page))
+        let page = Over { path, template: "photos.html", name: "photos", about, digest: of_shown(&shown) };
+        self.over(page, || shown)
     }
 
-    fn audit(&self) -> anyhow::Result<Made> {
+    fn audit(&self, briefs: &Briefs<'_>) -> anyhow::Result<Made> {
         let path = &self.source.addresses.audit;
         if path.is_empty() {
             return Ok(Made::default());
         }
-        let shown = audit::page(self.source, self.checked, path);
         let about = About {
             title: "Audit",
             description: "Where each part is, what is left over and what is still to be measured.",
@@ -136,16 +175,20 @@ impl Maker<'_> {
             counts: true,
             ..About::default()
         };
-        let page =
-            render::page(self.input.theme, "audit.html", path, &self.frame(path, &about), "audit", &shown)?;
-        Ok(Made::page(page))
+        // All but what is to be measured follows from the ledger, at little cost.
+        let without = of_shown(&audit::page(self.source, &[], path));
+        let digest = digest(&format!("{without} {}", briefs.all(|brief| Some(&brief.wanted))));
+        let page = Over { path, template: "audit.html", name: "audit", about, digest };
+        self.over(page, || audit::page(self.source, &self.reports(), path))
     }
 
-    fn checks(&self) -> anyhow::Result<Vec<Made>> {
+    fn checks(&self, briefs: &Briefs<'_>) -> anyhow::Result<Vec<Made>> {
         let source = self.source;
         let path = &source.addresses.all_checks;
-        let findings = checks::ByCheck::of(self.checked);
-        let shown = checks::list(source, self.input.bands, &findings, path);
+        let findings = OnceLock::new();
+        let findings = || findings.get_or_init(|| checks::ByCheck::of(&self.reports()));
+        let told = |check: &Check| briefs.all(|brief| brief.checks.get(check.id));
+        let told: Vec<Digest> = ALL.iter().map(|check| told(check)).collect();
         let about = About {
             title: "Checks",
             description: "What is checked on every watch, and where the limits come from.",
@@ -153,45 +196,41 @@ impl Maker<'_> {
             kind: "website",
             ..About::default()
         };
-        let page =
-            render::page(self.input.theme, "checks.html", path, &self.frame(path, &about), "checks", &shown)?;
-        let each = (0..ALL.len()).into_par_iter().map(|at| {
-            let Some(path) = ALL.get(at).and_then(|check| source.addresses.checks.get(check.id)) else {
-                return Ok(Made::default());
+        let digest = digest(&told.concat());
+        let page = Over { path, template: "checks.html", name: "checks", about, digest };
+        let list = self.over(page, || checks::list(source, self.input.bands, findings(), path))?;
+        let each = ALL.par_iter().zip(told).enumerate().map(|(at, (check, digest))| {
+            let Some(path) = source.addresses.checks.get(check.id) else { return Ok(Made::default()) };
+            let title = words::capital(check.title);
+            let found = Searchable {
+                path: path.clone(),
+                title: title.clone(),
+                kind: "check".to_owned(),
+                names: check.id.to_owned(),
+                text: format!("{} {}", check.asks, checks::formula(check)),
+                ..Searchable::default()
             };
-            let Some(shown) = checks::page(source, self.input.bands, &findings, at, path) else {
-                return Ok(Made::default());
-            };
-            let asks = ALL.get(at).map(|check| check.asks).unwrap_or_default();
             let about = About {
-                title: &shown.title,
-                description: asks,
+                title: &title,
+                description: check.asks,
                 belongs: &source.addresses.all_checks,
                 kind: "website",
                 ..About::default()
             };
-            let page = render::page(
-                self.input.theme,
-                "check.html",
-                path,
-                &self.frame(path, &about),
-                "check",
-                &shown,
-            )?;
-            let found = Searchable {
-                path: path.clone(),
-                title: shown.title.clone(),
-                kind: "check".to_owned(),
-                names: shown.id.clone(),
-                text: format!("{asks} {}", shown.formula),
-                ..Searchable::default()
-            };
-            Ok(Made { found: vec![found], ..Made::page(page) })
+            let page = Over { path, template: "check.html", name: "check", about, digest };
+            let made = self.over(page, || checks::page(source, self.input.bands, findings(), at, path))?;
+            Ok(Made { found: vec![found], ..made })
         });
         let each: anyhow::Result<Vec<Made>> = each.collect();
-        let mut out = vec![Made::page(page)];
+        let mut out = vec![list];
         out.extend(each?);
         Ok(out)
+    }
+
+    /// The findings of all builds that have a page.
+    fn reports(&self) -> Vec<&Report> {
+        let builds: Vec<&Build> = self.source.builds().collect();
+        builds.par_iter().filter_map(|build| Some(&**self.input.reports.of(&build.slug)?)).collect()
     }
 
     pub(super) fn search(&self, found: &[Searchable]) -> anyhow::Result<Made> {
