@@ -145,9 +145,15 @@ impl Files {
 
     /// Where a span begins.
     pub fn place(&self, span: Span) -> Place {
+        let (line, column) = self.line_and_column(span);
+        Place { file: self.path(span.file).to_owned(), line, column }
+    }
+
+    /// The line and the column, both from 1, where a span begins.
+    pub fn line_and_column(&self, span: Span) -> (u32, u32) {
         let file = &self.files[span.file.0 as usize];
         let (line, start) = file.line_of(span.start);
-        Place { file: file.path.clone(), line, column: file.characters(start, span.start) + 1 }
+        (line, file.characters(start, span.start) + 1)
     }
 
     /// Moves the files of `other` behind these; spans of `other` must then be shifted by the result.

@@ -115,8 +115,10 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
     for asset in assets {
         put(SiteFile { path: asset.path.clone(), bytes: asset.bytes.clone(), kind: FileKind::Asset })?;
     }
-    let briefs = maker.briefs();
-    let made: Vec<Made> = [maker.builds(&put)?, maker.parts(&put)?, maker.over_many(&briefs, &put)?].concat();
+    let digests = maker.digests();
+    let briefs = maker.briefs(&digests);
+    let made: Vec<Made> =
+        [maker.builds(&digests, &put)?, maker.parts(&put)?, maker.over_many(&briefs, &put)?].concat();
     let mut out = Pages { problems: input.theme.problems().to_vec(), ..Pages::default() };
     briefs.kept().for_each(|(slug, brief)| out.kept.keep_brief(slug, brief));
     let mut found = Vec::new();

@@ -157,8 +157,8 @@ impl Digests {
 
 /// The digest of a text.
 #[must_use]
-pub fn digest(text: &str) -> Digest {
-    short(&blake3::hash(text.as_bytes()))
+pub fn digest(text: &(impl AsRef<[u8]> + ?Sized)) -> Digest {
+    short(&blake3::hash(text.as_ref()))
 }
 
 /// The digest of what a template is told.
@@ -201,7 +201,7 @@ fn of_unit(
     unit: &Unit,
 ) -> Digest {
     let part = journal.parts.get(&unit.id);
-    let mut text = unit::written(&journal.files, unit, part);
+    let mut text = String::new();
     for build in met.get(&unit.id).into_iter().flatten().filter_map(|slug| journal.build(slug)) {
         let Build { slug, title, state, hidden, begun, ended, .. } = build;
         let [begun, ended] = [begun, ended].map(|day| day.as_ref().map(|day| day.value));
@@ -210,7 +210,7 @@ fn of_unit(
     if let Some(Source::Donor(donor)) = part.and_then(|part| part.from.source.as_ref()) {
         let _ = write!(text, "\n{:?}", ledger.units.get(&donor.value).map(|unit| &unit.name));
     }
-    digest(&text)
+    digest(&[unit::written(&journal.files, unit, part), text.into_bytes()].concat())
 }
 
 /// The parts in a build's slots, and those whose id stands in its texts.

@@ -27,11 +27,19 @@ pub fn escape(text: &str) -> String {
 /// The search script folds what is typed in the same way.
 #[must_use]
 pub fn fold(text: &str) -> String {
-    // Most words have no letter that could be taken apart.
-    if text.is_ascii() {
-        return text.to_ascii_lowercase();
-    }
     let mut out = String::with_capacity(text.len());
+    // Few letters can be taken apart, and none of them is ASCII.
+    for run in text.as_bytes().chunk_by(|a, b| a.is_ascii() == b.is_ascii()) {
+        match std::str::from_utf8(run) {
+            Ok(run) if run.is_ascii() => out.extend(run.chars().map(|c| c.to_ascii_lowercase())),
+            Ok(run) => fold_into(run, &mut out),
+            Err(_) => {}
+        }
+    }
+    out
+}
+
+fn fold_into(text: &str, out: &mut String) {
     for c in text.nfkd().filter(|c| !is_combining_mark(*c)).flat_map(char::to_lowercase) {
         match c {
             'ß' => out.push_str("ss"),
@@ -47,7 +55,6 @@ pub fn fold(text: &str) -> String {
             c => out.push(c),
         }
     }
-    out
 }
 
 /// A word for an address or an `id`: folded, letters and digits kept, the rest hyphens.

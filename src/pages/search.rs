@@ -4,11 +4,9 @@
 //! letter or digit, `search/_.js` all others. A page is found by the beginnings of its words, and
 //! accents do not count.
 
-use std::collections::BTreeMap;
-
 use rayon::prelude::*;
+use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
-use serde_json::json;
 
 use super::markup::fold;
 use super::render::{FileKind, SiteFile};
@@ -42,37 +40,73 @@ pub fn index(pages: &[Searchable]) -> Vec<SiteFile> {
     let names_and_text =
         |page: &Searchable| [folded(&format!("{} {}", page.title, page.names)), folded(&page.text)];
     let folded: Vec<[String; 2]> = pages.par_iter().map(names_and_text).collect();
-    // Every word of every page with the page that has it: as it stands one that has the word in its
-    // names, as its complement, below zero, one that has it in its text.
-    let each = folded.par_iter().enumerate().flat_map_iter(|(at, [names, text])| {
-        let at = at as i64;
-        let mut words: Vec<(&str, i64)> = words_in(names).map(|word| (word, at)).collect();
-        words.extend(words_in(text).map(|word| (word, -1 - at)));
-        // Of a word in both the one in the names counts.
-        words.sort_unstable_by(|a, b| (a.0, b.1).cmp(&(b.0, a.1)));
-        words.dedup_by_key(|(word, _)| *word);
-        words
+    let piece = folded.len().div_ceil(rayon::current_num_threads()).max(1);
+    let pieces = folded.par_chunks(piece).enumerate().map(|(nth, some)| {
+        let mut found = Found::default();
+        for (at, [names, text]) in (nth * piece..).zip(some) {
+            words_in(names).for_each(|word| found.take(word, at as i64));
+            words_in(text).for_each(|word| found.take(word, -1 - at as i64));
+        }
+        found
     });
-    let mut found: Vec<(&str, i64)> = each.collect();
-    let page_of = |at: i64| if at < 0 { -1 - at } else { at };
-    found.par_sort_unstable_by_key(|(word, at)| (*word, page_of(*at)));
-    let mut shards: BTreeMap<char, Vec<(&str, Vec<i64>)>> = BTreeMap::new();
-    for same in found.chunk_by(|a, b| a.0 == b.0) {
-        let word = same[0].0;
-        let first = word.chars().next().filter(char::is_ascii_alphanumeric).unwrap_or('_');
-        shards.entry(first).or_default().push((word, same.iter().map(|(_, at)| *at).collect()));
-    }
+    let mut words = Found::default();
+    pieces.collect::<Vec<Found<'_>>>().into_iter().for_each(|piece| words.append(piece));
+    let mut words = words.words;
+    words.par_sort_unstable_by_key(|(word, _)| (shard(word), *word));
+    let shards: Vec<_> = words.chunk_by(|a, b| shard(a.0) == shard(b.0)).collect();
+    let firsts: String = shards.iter().map(|words| shard(words[0].0)).collect();
     let listed: Vec<_> = pages
         .iter()
-        .map(|page| json!([page.path, page.title, page.kind, page.of, shorten(&page.text)]))
+        .map(|page| (&page.path, &page.title, &page.kind, &page.of, shorten(&page.text)))
         .collect();
-    let firsts: String = shards.keys().collect();
-    let mut files = vec![file("pages", &format!("endshakePages({},{});\n", json!(firsts), json!(listed)))];
-    for (first, words) in shards {
-        let words = serde_json::to_string(&words).unwrap_or_default();
-        files.push(file(&first.to_string(), &format!("endshakeWords({},{words});\n", json!(first))));
-    }
+    let mut files = vec![file("pages", &format!("endshakePages({},{});\n", json(&firsts), json(&listed)))];
+    files.par_extend(shards.par_iter().map(|words| {
+        let first = shard(words[0].0).to_string();
+        file(&first, &format!("endshakeWords({},{});\n", json(&first), json(words)))
+    }));
     files
+}
+
+/// What is only texts and numbers, which can always be written.
+fn json(data: &(impl Serialize + ?Sized)) -> String {
+    serde_json::to_string(data).unwrap_or_default()
+}
+
+/// The shard that a word is looked up in.
+fn shard(word: &str) -> char {
+    word.chars().next().filter(char::is_ascii_alphanumeric).unwrap_or('_')
+}
+
+/// Words in the order in which they were met, each with the pages that have it in order: as it stands
+/// one that has the word in its names, as its complement, below zero, one that has it in its text.
+#[derive(Default)]
+struct Found<'a> {
+    numbers: FxHashMap<&'a str, usize>,
+    words: Vec<(&'a str, Vec<i64>)>,
+}
+
+impl<'a> Found<'a> {
+    fn pages(&mut self, word: &'a str) -> &mut Vec<i64> {
+        let Found { numbers, words } = self;
+        let at = *numbers.entry(word).or_insert_with(|| {
+            words.push((word, Vec::new()));
+            words.len() - 1
+        });
+        &mut words[at].1
+    }
+
+    /// Takes a page's word; of a word in both the one in the names, which come first, counts.
+    fn take(&mut self, word: &'a str, page: i64) {
+        let pages = self.pages(word);
+        if pages.last().is_none_or(|last| *last != page && *last != -1 - page) {
+            pages.push(page);
+        }
+    }
+
+    /// Takes the words of pages that come behind.
+    fn append(&mut self, behind: Found<'a>) {
+        behind.words.into_iter().for_each(|(word, pages)| self.pages(word).extend(pages));
+    }
 }
 
 /// The words of a text as they are looked up: folded; a figure such as 27.10 or an id such as

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
+
 use crate::pages::addresses::{Addresses, Scope};
 use crate::pages::album::Album;
 use crate::pages::render::{FileKind, SiteFile};
@@ -64,9 +66,7 @@ pub fn make(
         made_of: pages.kept,
         addresses: pages.addresses,
     };
-    for path in &made.pages {
-        round.keep(path, Kind::Page)?;
-    }
+    made.pages.par_iter().try_for_each(|path| round.keep(path, Kind::Page))?;
     for (kind, path) in pages.files {
         if kind == FileKind::Page {
             made.pages.push(path.clone());

@@ -66,10 +66,14 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
     if let Some(last) = begun.as_ref().and_then(Begun::recall) {
         return Ok(last);
     }
-    let checked = Checked::read(&told.journal)?;
+    let target = told.target();
+    // The site of one build is seldom made twice in a row from the same journal.
+    let remember = !told.fresh && told.only.is_none();
+    let recall = || if remember { Standing::load(&target) } else { Standing::default() };
+    let (checked, mut standing) = rayon::join(|| Checked::read(&told.journal), recall);
+    let checked = checked?;
     let scope = Scope { only: only(&checked.journal, told.only.as_deref())?, private: false };
     let theme = checked.theme(&told.journal)?;
-    let target = told.target();
     let mut site = Site::open(&told.journal, &target)?;
     let round = site.begin();
     let wanted =
@@ -77,16 +81,12 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
     let photography = photograph(&round, told, &checked.journal, &wanted, progress)?;
     let mut problems = checked.problems.clone();
     problems.extend(photography.problems.iter().cloned());
-    // The site of one build is seldom made twice in a row from the same journal.
-    let remember = !told.fresh && scope.only.is_none();
-    let mut standing = if remember { Standing::load(round.folder()) } else { Standing::default() };
     let look = Look { theme: &theme, scope, album: photography.album() };
     let made = make(&round, &checked, look, &standing)?;
     problems.extend(made.problems);
     let folder = round.folder().to_owned();
     let written = round.finish()?;
     standing.note(&folder, made.made_of);
-    standing.store(&folder);
     crate::problem::sort(&mut problems);
     let published = Published {
         start: target.join(pages::START),
@@ -95,9 +95,14 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
         written,
         problems,
     };
-    if let Some(begun) = begun {
-        begun.remember(&checked.journal, &published);
-    }
+    let remember = || {
+        if let Some(begun) = begun {
+            begun.remember(&checked.journal, &published);
+        }
+    };
+    rayon::join(|| standing.store(&folder), remember);
+    // A whole journal takes its time to be given back; a command ends without waiting for it.
+    rayon::spawn(move || drop((checked, standing)));
     Ok(published)
 }
 

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use crate::pages::Kept;
@@ -35,8 +36,11 @@ impl Standing {
     /// wrote them has finished; a round that did not leaves everything as it was noted before.
     pub fn note(&mut self, folder: &Path, made_of: Kept) {
         self.kept = made_of;
-        let stamps =
-            self.kept.paths().filter_map(|path| Some((path.to_owned(), Stamp::of(&folder.join(path))?)));
+        let paths: Vec<&str> = self.kept.paths().collect();
+        let stamps = paths.par_iter().filter_map(|path| {
+            let stamp = Stamp::of(&folder.join(path))?;
+            Some(((*path).to_owned(), stamp))
+        });
         self.stamps = stamps.collect();
     }
 

@@ -26,6 +26,9 @@ pub(super) fn check(path: &str) -> Result<()> {
 
 /// The same text for all names that some file system takes for one: case and Unicode form apart.
 pub(super) fn folded(path: &str) -> String {
+    if path.is_ascii() {
+        return path.to_ascii_lowercase();
+    }
     path.nfc().flat_map(char::to_lowercase).collect::<String>().nfc().collect()
 }
 

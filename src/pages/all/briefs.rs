@@ -41,15 +41,16 @@ struct Lines<'a> {
 }
 
 impl<'a> Maker<'a> {
-    pub(super) fn briefs(&self) -> Briefs<'a> {
-        let each = self.builds.par_iter().enumerate().map(|(at, build)| {
-            let digest = self.digest_of(at, build);
+    /// The briefs of all builds; `digests` are those of [`Maker::digests`].
+    pub(super) fn briefs(&self, digests: &[Option<Digest>]) -> Briefs<'a> {
+        let each = self.builds.par_iter().zip(digests).map(|(build, digest)| {
             let kept = digest.as_ref().and_then(|digest| self.input.kept.brief(&build.slug, digest));
             let (brief, row) = match kept {
                 Some(brief) => (brief.clone(), None),
                 None => {
                     let row = self.row(build);
-                    (self.brief(build, &row, digest.unwrap_or_default()), Some((build.slug.as_str(), row)))
+                    let digest = digest.clone().unwrap_or_default();
+                    (self.brief(build, &row, digest), Some((build.slug.as_str(), row)))
                 }
             };
             ((build.slug.as_str(), brief), row)

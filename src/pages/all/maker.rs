@@ -66,10 +66,11 @@ impl<'a> Maker<'a> {
         self.far.get_or_init(|| digest(&format!("{:?} {:?}", self.source.addresses, self.rest().photos)))
     }
 
-    pub(super) fn builds(&self, put: Put<'_>) -> anyhow::Result<Vec<Made>> {
-        let each = self.builds.par_iter().enumerate().map(|(at, build)| {
+    /// The pages of all builds; `digests` are those of [`Maker::digests`].
+    pub(super) fn builds(&self, digests: &[Option<Digest>], put: Put<'_>) -> anyhow::Result<Vec<Made>> {
+        let each = self.builds.par_iter().zip(digests).enumerate().map(|(at, (build, digest))| {
             let name = format!("build {}", build.slug);
-            let Some(digest) = self.digest_of(at, build) else { return self.build(at, build)?.handed(put) };
+            let Some(digest) = digest.clone() else { return self.build(at, build)?.handed(put) };
             if let Some(few) = self.input.kept.few(&name, &digest, self.input.stands) {
                 return Ok(Made::standing(few, (name, digest)));
             }
@@ -78,8 +79,12 @@ impl<'a> Maker<'a> {
         each.collect()
     }
 
-    /// Of all that the pages of a build are made of.
-    pub(super) fn digest_of(&self, at: usize, build: &Build) -> Option<Digest> {
+    /// Of all that the pages of each build are made of, in the gallery's order.
+    pub(super) fn digests(&self) -> Vec<Option<Digest>> {
+        self.builds.par_iter().enumerate().map(|(at, build)| self.digest_of(at, build)).collect()
+    }
+
+    fn digest_of(&self, at: usize, build: &Build) -> Option<Digest> {
         let own = self.input.digests.build(&build.slug)?;
         let Rest { looks, photos } = self.rest();
         let photos = photos.get(build.slug.as_str())?;

@@ -2,17 +2,18 @@
 //!
 //! Places are told by path, line and column: the number of a file changes when another one comes.
 
-use std::fmt::Write as _;
+use std::io::Write as _;
 
 use crate::journal::part::From;
 use crate::journal::yaml::{Node, Value};
 use crate::journal::{Content, Part, Source, Spec};
 use crate::ledger::{Altered, Change, Gone, Stay, Unit, When};
+use crate::measure::Dimension;
 use crate::text::{Files, Located, Span};
 
 /// What is to be digested of a unit, and of the part of the bin that it is.
-pub(super) fn written(files: &Files, unit: &Unit, part: Option<&Part>) -> String {
-    let mut ink = Ink { files, out: String::with_capacity(1024) };
+pub(super) fn written(files: &Files, unit: &Unit, part: Option<&Part>) -> Vec<u8> {
+    let mut ink = Ink { files, out: Vec::with_capacity(2048) };
     // What it holds beside these follows from its stays.
     let Unit { id, name, kind, came, span, had, split_from, split, count, changes, stays, gone, .. } = unit;
     ink.say(&format_args!("{id:?} {name:?} {} {split_from:?} {count:?}", kind.name));
@@ -46,7 +47,7 @@ pub(super) fn written(files: &Files, unit: &Unit, part: Option<&Part>) -> String
 
 struct Ink<'a> {
     files: &'a Files,
-    out: String,
+    out: Vec<u8>,
 }
 
 impl Ink<'_> {
@@ -54,10 +55,28 @@ impl Ink<'_> {
         let _ = writeln!(self.out, "{what}");
     }
 
+    fn number(&mut self, number: usize) {
+        self.out.extend_from_slice(&(number as u64).to_le_bytes());
+    }
+
+    fn text(&mut self, text: &str) {
+        self.number(text.len());
+        self.out.extend_from_slice(text.as_bytes());
+    }
+
+    fn size(&mut self, size: &Dimension) {
+        let Dimension { value, plus, minus, origin, quantity, converted } = size;
+        for figure in [value, plus, minus] {
+            self.out.extend_from_slice(&figure.to_bits().to_le_bytes());
+        }
+        self.text(origin.word());
+        self.say(&format_args!("{quantity:?} {converted}"));
+    }
+
     fn span(&mut self, span: Span) {
-        let place = self.files.place(span);
-        let _ =
-            writeln!(self.out, "@{} {} {} {}", place.file, place.line, place.column, span.end - span.start);
+        let (line, column) = self.files.line_and_column(span);
+        self.text(self.files.path(span.file));
+        [line, column, span.end - span.start].into_iter().for_each(|number| self.number(number as usize));
     }
 
     fn when(&mut self, when: When) {
@@ -80,46 +99,60 @@ impl Ink<'_> {
     }
 
     fn spec(&mut self, spec: &Spec) {
+        self.number(spec.iter().count());
         for (path, Located { value, span }) in spec.iter() {
-            self.say(&path);
+            self.text(path);
             self.content(value);
             self.span(*span);
         }
-        self.say(&"end");
     }
 
     fn content(&mut self, content: &Content) {
+        self.out.push(match content {
+            Content::Size(_) => b's',
+            Content::Text(_) => b't',
+            Content::Flag(_) => b'f',
+            Content::Date(_) => b'd',
+            Content::Items(_) => b'i',
+            Content::Texts(_) => b'l',
+            Content::Raw(_) => b'r',
+        });
         match content {
             Content::Items(items) => {
-                self.say(&items.len());
+                self.number(items.len());
                 items.iter().for_each(|item| self.spec(item));
             }
             Content::Texts(texts) => {
-                self.say(&texts.len());
+                self.number(texts.len());
                 for text in texts {
-                    self.say(&format_args!("{:?}", text.value));
+                    self.text(&text.value);
                     self.span(text.span);
                 }
             }
             Content::Raw(node) => self.node(node),
-            Content::Size(_) | Content::Text(_) | Content::Flag(_) | Content::Date(_) => {
-                self.say(&format_args!("{content:?}"));
-            }
+            Content::Size(size) => self.size(size),
+            Content::Text(text) => self.text(text),
+            Content::Flag(_) | Content::Date(_) => self.say(&format_args!("{content:?}")),
         }
     }
 
     fn node(&mut self, node: &Node) {
         match &node.value {
             Value::Empty => self.say(&"nothing"),
-            Value::Text(text) => self.say(&format_args!("{text:?}")),
+            Value::Text(text) => {
+                self.say(&"text");
+                self.text(text);
+            }
             Value::List(nodes) => {
-                self.say(&nodes.len());
+                self.say(&"list");
+                self.number(nodes.len());
                 nodes.iter().for_each(|node| self.node(node));
             }
             Value::Map(entries) => {
-                self.say(&entries.len());
+                self.say(&"map");
+                self.number(entries.len());
                 for (key, node) in entries {
-                    self.say(&format_args!("{:?}", key.text));
+                    self.text(&key.text);
                     self.node(node);
                 }
             }
