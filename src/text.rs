@@ -1,7 +1,7 @@
 //! What was read and where in it: files, spans and the values that carry them.
 
 use std::fmt;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use serde::{Deserialize, Serialize};
 
@@ -42,7 +42,7 @@ impl<T> Located<T> {
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Default, Serialize, Deserialize)]
 pub struct Place {
     /// Path relative to the journal, with `/` between its parts.
-    pub file: String,
+    pub file: Arc<str>,
     /// Line, from 1; 0 where the whole file is meant.
     pub line: u32,
     /// Column in characters, from 1; 0 where the whole file is meant.
@@ -51,8 +51,8 @@ pub struct Place {
 
 impl Place {
     /// The whole of a file.
-    pub fn file(path: impl Into<String>) -> Self {
-        Self { file: path.into(), line: 0, column: 0 }
+    pub fn file(path: impl AsRef<str>) -> Self {
+        Self { file: path.as_ref().into(), line: 0, column: 0 }
     }
 }
 
@@ -74,7 +74,7 @@ pub struct Files {
 
 #[derive(Clone, Debug)]
 struct File {
-    path: String,
+    path: Arc<str>,
     text: String,
     /// Most files are never asked for a place.
     marks: OnceLock<Marks>,
@@ -97,14 +97,14 @@ impl Files {
     /// Takes a file in. `path` is relative to the journal.
     ///
     /// Offsets are kept in 32 bits; the reader refuses larger files before they come here.
-    pub fn add(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
-        self.files.push(File { path: path.into(), text: text.into(), marks: OnceLock::new() });
+    pub fn add(&mut self, path: impl AsRef<str>, text: impl Into<String>) -> FileId {
+        self.files.push(File { path: path.as_ref().into(), text: text.into(), marks: OnceLock::new() });
         FileId(self.files.len() as u32 - 1)
     }
 
     /// The file of a path; `None` where none was read.
     pub fn find(&self, path: &str) -> Option<FileId> {
-        let at = self.files.iter().position(|file| file.path == path)?;
+        let at = self.files.iter().position(|file| *file.path == *path)?;
         Some(FileId(at as u32))
     }
 
@@ -116,7 +116,7 @@ impl Files {
     /// Gives a file another text: spans of the old one mean nothing afterwards.
     pub fn replace(&mut self, file: FileId, text: impl Into<String>) {
         let mut one = Files::default();
-        one.add(self.path(file).to_owned(), text);
+        one.add(self.path(file), text);
         self.files[file.0 as usize] = one.files.remove(0);
     }
 
@@ -146,7 +146,7 @@ impl Files {
     /// Where a span begins.
     pub fn place(&self, span: Span) -> Place {
         let (line, column) = self.line_and_column(span);
-        Place { file: self.path(span.file).to_owned(), line, column }
+        Place { file: Arc::clone(&self.files[span.file.0 as usize].path), line, column }
     }
 
     /// The line and the column, both from 1, where a span begins.
@@ -193,8 +193,8 @@ impl File {
 
 impl Marks {
     fn of(text: &str) -> Marks {
-        let breaks = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
-        let lines = std::iter::once(0).chain(breaks.map(|(at, _)| at as u32 + 1)).collect();
+        let breaks = text.match_indices('\n').map(|(at, _)| at as u32 + 1);
+        let lines = std::iter::once(0).chain(breaks).collect();
         let mut characters = vec![0];
         let mut count = 0;
         for stride in text.as_bytes().chunks(STRIDE) {

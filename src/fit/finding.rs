@@ -7,7 +7,7 @@ use crate::text::Place;
 
 use super::bands::Advised;
 use super::check::Check;
-use super::expr::Expr;
+use super::expr::{Expr, Name};
 use super::spell;
 use super::verdict::{Edge, Figures, Likely, Verdict};
 use super::worst::Worst;
@@ -65,7 +65,7 @@ pub struct Outcome {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Used {
     /// `dial.diameter`.
-    pub name: String,
+    pub name: Name,
     /// The size; `None` for a nominal word of a rule.
     pub size: Dimension,
     /// Where it is written.

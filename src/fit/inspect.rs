@@ -222,7 +222,7 @@ fn altered(ledger: &Ledger, part: &super::watch::Fitted) -> bool {
 }
 
 fn rests_on(finding: &Finding, slots: &[Slot]) -> bool {
-    let names = finding.used.iter().map(|used| used.name.as_str());
+    let names = finding.used.iter().map(|used| &*used.name);
     let names = names.chain(finding.missing.iter().map(|wanted| wanted.name.as_str()));
     let mut slots_of = names.filter_map(|name| name.split('.').next());
     slots_of.any(|name| slots.iter().any(|slot| slot.name() == name))
@@ -292,7 +292,11 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
             say(&mut finding, &reason);
             let used = used.into_iter().filter_map(|name| {
                 let known = watch.known(&name)?;
-                Some(Used { name, size: known.size, place: watch.journal.files.place(known.span) })
+                Some(Used {
+                    name: name.into(),
+                    size: known.size,
+                    place: watch.journal.files.place(known.span),
+                })
             });
             finding.used = used.collect();
         }
@@ -341,7 +345,7 @@ fn say(finding: &mut Finding, words: &str) {
 
 /// A dimension with its place; for what the engine assumed, the place of the part it is of.
 fn used(watch: &Watch<'_>, term: &Term) -> Used {
-    let name = String::from(&*term.name);
+    let name = term.name.clone();
     if let Some(known) = watch.known(&name) {
         return Used { name, size: known.size, place: watch.journal.files.place(known.span) };
     }

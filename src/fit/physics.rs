@@ -53,7 +53,7 @@ mod tests {
 
     #[test]
     fn a_check_may_use_the_formulas_as_they_are() {
-        let size = |name: &str, value: f64| {
+        let size = |name: &'static str, value: f64| {
             let (name, value) = (name.into(), Some(value));
             Expr::leaf(Term { name, value, plus: 0.05, minus: 0.05, shape: Shape::Normal, tag: 0 })
         };

@@ -11,7 +11,7 @@ use crate::ledger::{Ledger, Stay};
 use crate::measure::{Dimension, Origin, Quantity};
 use crate::text::{Located, Span};
 
-use super::expr::{Expr, Shape, Term};
+use super::expr::{Expr, Name, Shape, Term};
 use super::trace::{self, Question, Trace};
 
 /// Which state of altered parts is judged.
@@ -257,9 +257,9 @@ impl<'a> Watch<'a> {
     pub fn dim(&self, name: impl Into<Cow<'static, str>>) -> Expr {
         let name = name.into();
         match self.term_of(&name) {
-            Some(known) => term(&name, &known.size),
+            Some(known) => term(name, &known.size),
             None => Expr::leaf(Term {
-                name: name.as_ref().into(),
+                name: name.into(),
                 value: None,
                 plus: 0.0,
                 minus: 0.0,
@@ -275,7 +275,7 @@ impl<'a> Watch<'a> {
         if self.knows(&name) {
             return self.dim(name);
         }
-        term(&name, &self.assumed(assumed))
+        term(name, &self.assumed(assumed))
     }
 
     /// A size that is assumed, with the tolerance of that origin.
@@ -303,7 +303,7 @@ impl<'a> Watch<'a> {
 }
 
 /// A known size as a term of a formula.
-pub fn term(name: &str, size: &Dimension) -> Expr {
+pub fn term(name: impl Into<Name>, size: &Dimension) -> Expr {
     let shape = if size.origin.uniform() { Shape::Uniform } else { Shape::Normal };
     Expr::leaf(Term {
         name: name.into(),
@@ -317,8 +317,9 @@ pub fn term(name: &str, size: &Dimension) -> Expr {
 
 /// A dimension's name into its slot and the path within the part.
 pub fn parted(name: &str) -> Option<(Slot, &str)> {
-    let (slot, path) = name.split_once('.')?;
-    Some((Slot::of(slot)?, path))
+    // Asked for every dimension of every formula.
+    let dot = name.bytes().position(|byte| byte == b'.')?;
+    Some((Slot::of(&name[..dot])?, &name[dot + 1..]))
 }
 
 /// A movement's own fields over those of its calibre sheet.

@@ -101,7 +101,30 @@ impl Slot {
 
     /// The slot of that name.
     pub fn of(name: &str) -> Option<Slot> {
-        Slot::ALL.into_iter().find(|slot| slot.name() == name)
+        // Every dimension of every formula is looked up by its slot: written out, it is a jump.
+        Some(match name {
+            "case" => Slot::Case,
+            "bezel" => Slot::Bezel,
+            "insert" => Slot::Insert,
+            "crystal" => Slot::Crystal,
+            "crystal_gasket" => Slot::CrystalGasket,
+            "chapter_ring" => Slot::ChapterRing,
+            "dial" => Slot::Dial,
+            "dial_ring" => Slot::DialRing,
+            "shim" => Slot::Shim,
+            "hour" => Slot::Hour,
+            "minute" => Slot::Minute,
+            "seconds" => Slot::Seconds,
+            "second_time" => Slot::SecondTime,
+            "movement" => Slot::Movement,
+            "ring" => Slot::Ring,
+            "stem" => Slot::Stem,
+            "crown" => Slot::Crown,
+            "back" => Slot::Back,
+            "back_gasket" => Slot::BackGasket,
+            "strap" => Slot::Strap,
+            _ => return None,
+        })
     }
 
     /// The kind of part it takes.
@@ -131,5 +154,18 @@ impl Slot {
     /// All names.
     pub fn names() -> impl Iterator<Item = &'static str> {
         Slot::ALL.into_iter().map(Slot::name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_lead_back_to_their_slots() {
+        for slot in Slot::ALL {
+            assert_eq!(Slot::of(slot.name()), Some(slot));
+        }
+        assert_eq!(Slot::of("hand"), None);
     }
 }

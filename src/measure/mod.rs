@@ -6,7 +6,7 @@ pub mod literal;
 pub mod origin;
 pub mod quantity;
 
-use std::fmt;
+use std::fmt::{self, Write as _};
 
 pub use literal::{Literal, parse};
 pub use origin::{Origin, Tolerances};
@@ -54,11 +54,24 @@ impl fmt::Display for Dimension {
 /// A figure with two decimals at least and four at most, and a true minus sign.
 pub fn figure(value: f64) -> String {
     let rounded = round(value);
-    let mut text = format!("{:.4}", rounded.abs());
-    while text.ends_with('0') && text.len() - text.find('.').unwrap_or(0) > 3 {
-        text.pop();
+    let mut text = String::with_capacity(12);
+    if rounded < 0.0 {
+        text.push('\u{2212}');
     }
-    if rounded < 0.0 { format!("\u{2212}{text}") } else { text }
+    let grains = (rounded.abs() * 1e4).round();
+    // Figures are written by the thousand; those of watches are counted out in whole grains.
+    if grains < 1e15 {
+        let grains = grains as u64;
+        let _ = write!(text, "{}.{:04}", grains / 10_000, grains % 10_000);
+    } else {
+        let _ = write!(text, "{:.4}", rounded.abs());
+    }
+    for _ in 0..2 {
+        if text.ends_with('0') {
+            text.pop();
+        }
+    }
+    text
 }
 
 /// A result for the eye: two decimals, and a third where it is so small that it tells.

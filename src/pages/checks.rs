@@ -126,7 +126,7 @@ fn needs(told: &[(&str, &Finding)], check: &Check) -> Vec<Need> {
 
 /// The dimensions that a finding asked for.
 pub(super) fn names(finding: &Finding) -> impl Iterator<Item = &str> {
-    let used = finding.used.iter().map(|used| used.name.as_str());
+    let used = finding.used.iter().map(|used| &*used.name);
     used.chain(finding.missing.iter().map(|missing| missing.name.as_str()))
 }
 

@@ -94,7 +94,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
             .map(|(used, share)| {
                 let size = words::size(&used.size);
                 DimensionUsed {
-                    name: used.name.clone(),
+                    name: used.name.to_string(),
                     value: size.value,
                     tolerance: size.tolerance,
                     origin: used.size.origin.word().to_owned(),

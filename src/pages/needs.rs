@@ -82,7 +82,7 @@ static NEEDS: LazyLock<BTreeMap<&'static str, BTreeSet<String>>> = LazyLock::new
         for finding in judge_all(&watch, &bands) {
             let names = out.entry(finding.check.id).or_default();
             names.extend(finding.missing.into_iter().map(|missing| missing.name));
-            names.extend(finding.used.into_iter().map(|used| used.name));
+            names.extend(finding.used.into_iter().map(|used| used.name.to_string()));
         }
     }
     out

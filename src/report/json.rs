@@ -115,7 +115,7 @@ pub(super) fn step(step: &Step) -> Value {
 
 fn dimension((used, share): (&Used, f64)) -> Value {
     json!({
-        "name": used.name,
+        "name": &*used.name,
         "value": round(used.size.value),
         "plus": round(used.size.plus),
         "minus": round(used.size.minus),

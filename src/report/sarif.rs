@@ -77,7 +77,7 @@ fn level(finding: &Finding) -> Option<&'static str> {
 }
 
 fn of_finding(build: &Build, finding: &Finding, file: &str) -> Value {
-    let own = |place: &&Place| place.file != BUILT_IN_PATH;
+    let own = |place: &&Place| *place.file != *BUILT_IN_PATH;
     let dimensions = finding.dimensions();
     let places: Vec<&Place> = dimensions.iter().map(|(used, _)| &used.place).filter(own).collect();
     let whole = Place::file(file);

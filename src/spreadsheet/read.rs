@@ -110,7 +110,7 @@ const TRIAL: &str = "parts/\u{fffd}.yaml";
 fn judged(answer: &mut Answer, mut folder: Folder, begins: &[u32]) {
     folder.texts.push((TRIAL.to_owned(), answer.yaml.clone()));
     let read = journal::read(folder);
-    for problem in read.problems.iter().filter(|problem| problem.place.file == TRIAL) {
+    for problem in read.problems.iter().filter(|problem| *problem.place.file == *TRIAL) {
         let at = begins.partition_point(|begin| *begin <= problem.place.line).saturating_sub(1);
         let Some(row) = answer.rows.get_mut(at) else { continue };
         let list = if problem.severity == Severity::Error { &mut row.faults } else { &mut row.doubts };

@@ -67,7 +67,7 @@ fn what_checks_ask_for_is_in_the_table_of_fields() {
                 let formula = finding.formula.iter().flat_map(endshake::fit::expr::Expr::terms);
                 names.extend(formula.map(|term| (term.name.to_string(), check.id)));
                 names.extend(finding.missing.iter().map(|wanted| (wanted.name.clone(), check.id)));
-                names.extend(finding.used.iter().map(|used| (used.name.clone(), check.id)));
+                names.extend(finding.used.iter().map(|used| (used.name.to_string(), check.id)));
             }
         }
         for advised in bands.all(check.id) {

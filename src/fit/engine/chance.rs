@@ -1,5 +1,7 @@
 //! How a result is likely to spread, and the chance that it lies outside a band.
 
+use std::sync::Arc;
+
 use super::expr::{Shape, Term};
 use super::interval::Interval;
 use super::program::{Program, Room};
@@ -34,7 +36,7 @@ pub(super) struct Extent {
     /// With every dimension anywhere between its limits.
     pub(super) worst: Worst,
     /// The slopes of a straight formula, which are the same everywhere.
-    slopes: Option<Vec<f64>>,
+    slopes: Option<Arc<[f64]>>,
 }
 
 /// How a result spreads.
@@ -55,7 +57,7 @@ impl Study {
     /// The same for a formula whose extent is known already.
     pub(super) fn of(tape: &Tape, extent: &Extent) -> Study {
         if let Some(slopes) = &extent.slopes {
-            let centre = tape.terms.iter().zip(slopes).fold(extent.nominal, |centre, (term, slope)| {
+            let centre = tape.terms.iter().zip(&**slopes).fold(extent.nominal, |centre, (term, slope)| {
                 centre + 0.5 * (slope * term.plus - slope * term.minus)
             });
             return first_order(&tape.terms, extent, centre, slopes);
@@ -131,8 +133,13 @@ impl Extent {
         }
         let mut slopes = Vec::new();
         let nominal = tape.gradient(&tape.nominals(), &mut slopes, &mut Room::new());
+        Extent::straight(&tape.terms, slopes.into(), nominal)
+    }
+
+    /// Of a straight formula whose slopes and nominal result are known already.
+    pub(super) fn straight(terms: &[Term], slopes: Arc<[f64]>, nominal: f64) -> Extent {
         let (mut low, mut high) = (nominal, nominal);
-        for (term, &slope) in tape.terms.iter().zip(&slopes) {
+        for (term, &slope) in terms.iter().zip(&*slopes) {
             let (down, up) = (slope * term.minus, slope * term.plus);
             low -= if slope > 0.0 { down } else { -up };
             high += if slope > 0.0 { up } else { -down };

@@ -3,7 +3,9 @@
 //! The same [`Expr`] is evaluated with numbers, with intervals and with derivatives (see
 //! [`super::tape`]), and printed with symbols or with numbers (see [`super::spell`]).
 
-use std::ops::{Add, Div, Mul, Neg, Sub};
+use std::borrow::Cow;
+use std::fmt;
+use std::ops::{Add, Deref, Div, Mul, Neg, Sub};
 use std::sync::Arc;
 
 /// How a dimension is spread between its limits.
@@ -15,12 +17,71 @@ pub enum Shape {
     Uniform,
 }
 
+/// What a dimension is called. Most names stand in the checks themselves, and all of them are told with
+/// findings again and again: none is copied.
+#[derive(Clone)]
+pub enum Name {
+    /// Written in the program.
+    Fixed(&'static str),
+    /// Put together.
+    Made(Arc<str>),
+}
+
+impl Deref for Name {
+    type Target = str;
+    fn deref(&self) -> &str {
+        match self {
+            Name::Fixed(name) => name,
+            Name::Made(name) => name,
+        }
+    }
+}
+
+impl PartialEq for Name {
+    fn eq(&self, other: &Name) -> bool {
+        **self == **other
+    }
+}
+
+impl fmt::Debug for Name {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Debug::fmt(&**self, f)
+    }
+}
+
+impl fmt::Display for Name {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self)
+    }
+}
+
+impl From<Cow<'static, str>> for Name {
+    fn from(name: Cow<'static, str>) -> Name {
+        match name {
+            Cow::Borrowed(name) => Name::Fixed(name),
+            Cow::Owned(name) => Name::Made(name.into()),
+        }
+    }
+}
+
+impl From<&'static str> for Name {
+    fn from(name: &'static str) -> Name {
+        Name::Fixed(name)
+    }
+}
+
+impl From<String> for Name {
+    fn from(name: String) -> Name {
+        Name::Made(name.into())
+    }
+}
+
 /// A named dimension inside a formula: everything the engine needs to know of it.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Term {
     /// As the journal names it, such as `dial.diameter`; within one formula the same name is
     /// the same dimension, and the first of its terms counts.
-    pub name: Arc<str>,
+    pub name: Name,
     /// Nominal value in the formula's unit, mm or degrees; `None`: it was not measured.
     pub value: Option<f64>,
     /// How far the true value may lie above the nominal one; never below zero.

@@ -1,5 +1,7 @@
 //! The other way round: which nominal values of one dimension would make a measure clear.
 
+use std::sync::Arc;
+
 use super::chance::{Extent, HALF_DIGIT, Study};
 use super::expr::{Shape, Term};
 use super::interval::Interval;
@@ -98,6 +100,12 @@ pub fn solve(tape: &Tape, band: Band, contact: Band, question: &Question<'_>) ->
         return Err(Unsolvable::Missing(missing));
     }
     let (from, to) = question.search;
+    let mut numbers = Room::new();
+    let straight = tape.is_linear().then(|| {
+        let mut slopes = Vec::new();
+        tape.gradient(&tape.nominals(), &mut slopes, &mut numbers);
+        slopes.into()
+    });
     let mut solver = Solver {
         tape,
         leaf,
@@ -106,7 +114,9 @@ pub fn solve(tape: &Tape, band: Band, contact: Band, question: &Question<'_>) ->
         question,
         room: Room::new(),
         slopes: Vec::new(),
-        numbers: Room::new(),
+        straight,
+        numbers,
+        nominals: Vec::new(),
         found: Vec::new(),
         nearest: (f64::INFINITY, 0.5 * (from + to)),
         vain: 0,
@@ -164,7 +174,10 @@ struct Solver<'a> {
     question: &'a Question<'a>,
     room: Room<Interval>,
     slopes: Vec<Interval>,
+    /// Those of a straight formula, which are the same for every value.
+    straight: Option<Arc<[f64]>>,
     numbers: Room<f64>,
+    nominals: Vec<f64>,
     found: Vec<Segment>,
     /// The least chance of lying outside that was met, and where.
     nearest: (f64, f64),
@@ -326,7 +339,13 @@ impl Solver<'_> {
         match self.question.goal {
             Goal::Clear if self.vain >= MOST_VAIN => (1.0, 1.0),
             Goal::Clear => {
-                let extent = Extent::of(&self.tape);
+                let extent = match self.straight.clone() {
+                    Some(slopes) => {
+                        let nominal = self.nominal();
+                        Extent::straight(&self.tape.terms, slopes, nominal)
+                    }
+                    None => Extent::of(&self.tape),
+                };
                 self.vain += usize::from(!extent.worst.exact);
                 if extent.worst.lies_in(self.band) {
                     return (0.0, 0.0);
@@ -343,7 +362,9 @@ impl Solver<'_> {
     }
 
     fn nominal(&mut self) -> f64 {
-        self.tape.value(&self.tape.nominals(), &mut self.numbers)
+        self.nominals.clear();
+        self.nominals.extend(self.tape.terms.iter().map(|term| term.value.unwrap_or(0.0)));
+        self.tape.value(&self.nominals, &mut self.numbers)
     }
 
     fn answer(mut self, present: Option<f64>) -> Solved {

@@ -260,11 +260,15 @@ impl Program {
 
     /// Adds an operation, or finds the equal one that is there already.
     pub(super) fn push(&mut self, op: Op) -> u32 {
-        let known = self.ops.iter().position(|other| *other == op);
-        known.unwrap_or_else(|| {
+        // What takes a slot stands behind it.
+        let (inputs, count) = op.inputs();
+        let from = inputs[..count].iter().max().map_or(0, |last| *last as usize + 1);
+        let known = self.ops[from..].iter().position(|other| *other == op);
+        let at = known.map_or(self.ops.len(), |at| from + at);
+        if at == self.ops.len() {
             self.ops.push(op);
-            self.ops.len() - 1
-        }) as u32
+        }
+        at as u32
     }
 
     /// Adds an operation of another program, whose slots stand here at `place`.

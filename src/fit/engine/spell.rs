@@ -182,7 +182,7 @@ mod tests {
     use super::super::expr::{Expr, Shape, Term};
     use super::{figure, numbers, symbols};
 
-    fn size(name: &str, value: impl Into<Option<f64>>) -> Expr {
+    fn size(name: &'static str, value: impl Into<Option<f64>>) -> Expr {
         Expr::leaf(Term {
             name: name.into(),
             value: value.into(),

@@ -23,10 +23,14 @@ impl Deref for Tape {
     }
 }
 
+/// As many dimensions and operations as most formulas have at most.
+const USUAL: usize = 16;
+
 impl Tape {
     /// Lays a formula out.
     pub fn new(expr: &Expr) -> Tape {
-        let mut tape = Tape { terms: Vec::new(), program: Program::default() };
+        let program = Program { ops: Vec::with_capacity(USUAL), ..Program::default() };
+        let mut tape = Tape { terms: Vec::with_capacity(USUAL), program };
         tape.program.result = tape.lay(expr, &mut Vec::new());
         tape
     }

@@ -1,16 +1,16 @@
 //! Formulas of every kind, with dimensions drawn from a seed, and ways to attack their worst case.
 
-use super::expr::{Expr, Shape, Term};
+use super::expr::{Expr, Name, Shape, Term};
 use super::interval::Interval;
 use super::tape::{Room, Tape};
 
 /// A dimension with normal spread.
-pub(super) fn size(name: &str, value: f64, plus: f64, minus: f64) -> Expr {
+pub(super) fn size(name: impl Into<Name>, value: f64, plus: f64, minus: f64) -> Expr {
     shaped(name, value, plus, minus, Shape::Normal)
 }
 
 /// A dimension with a given spread.
-pub(super) fn shaped(name: &str, value: f64, plus: f64, minus: f64, shape: Shape) -> Expr {
+pub(super) fn shaped(name: impl Into<Name>, value: f64, plus: f64, minus: f64, shape: Shape) -> Expr {
     Expr::leaf(Term { name: name.into(), value: Some(value), plus, minus, shape, tag: 0 })
 }
 
@@ -37,7 +37,7 @@ impl Dice {
         middle + off * (2.0 * self.unit() - 1.0)
     }
 
-    fn size(&mut self, name: &str, middle: f64, off: f64, tolerance: f64) -> Expr {
+    fn size(&mut self, name: impl Into<Name>, middle: f64, off: f64, tolerance: f64) -> Expr {
         let value = self.near(middle, off);
         let (plus, minus) = (tolerance * self.unit(), tolerance * self.unit());
         let shape = if self.unit() < 0.5 { Shape::Normal } else { Shape::Uniform };
@@ -135,16 +135,16 @@ pub(super) fn feet(d: &mut Dice, feet: usize, holes: usize) -> Expr {
     let off = 0.3;
     let hole: Vec<(Expr, Expr, Expr)> = (0..holes)
         .map(|n| {
-            let radius = d.size(&format!("hole {n} radius"), 12.6, 0.02, 0.02);
-            let at = d.size(&format!("hole {n} at"), angles[n], 0.1, 0.05) + &crown;
-            (radius, at, d.size(&format!("hole {n} diameter"), 0.75, 0.02, 0.02))
+            let radius = d.size(format!("hole {n} radius"), 12.6, 0.02, 0.02);
+            let at = d.size(format!("hole {n} at"), angles[n], 0.1, 0.05) + &crown;
+            (radius, at, d.size(format!("hole {n} diameter"), 0.75, 0.02, 0.02))
         })
         .collect();
     let gaps = (0..feet)
         .map(|n| {
-            let radius = d.size(&format!("foot {n} radius"), 12.6, off, 0.05);
-            let at = d.size(&format!("foot {n} at"), angles[n], off, 0.25);
-            let thick = d.size(&format!("foot {n} diameter"), 0.70, 0.02, 0.02);
+            let radius = d.size(format!("foot {n} radius"), 12.6, off, 0.05);
+            let at = d.size(format!("foot {n} at"), angles[n], off, 0.25);
+            let thick = d.size(format!("foot {n} diameter"), 0.70, 0.02, 0.02);
             hole.iter()
                 .map(|(far, there, wide)| (wide - &thick) / 2.0 - Expr::apart(&radius, far, there - &at))
                 .collect()

@@ -219,7 +219,7 @@ impl Templates {
 
     fn fault(&self, name: &str, place: Option<(u32, u32)>, what: String) -> Fault {
         let (line, column) = place.unwrap_or_default();
-        Fault { place: Place { file: format!("{}/{name}", self.folder), line, column }, what }
+        Fault { place: Place { file: format!("{}/{name}", self.folder).into(), line, column }, what }
     }
 
     /// Whether a fault speaks of a template that was left out, or of what one defines.

@@ -196,7 +196,7 @@ pub(super) fn told(journal: &Journal, known: &[String], problems: &[Problem]) ->
         .map(|problem| {
             let place = &problem.place;
             assert!(!problem.message.trim().is_empty(), "{problem:?}");
-            let file = known.iter().find(|path| **path == place.file);
+            let file = known.iter().find(|path| ***path == *place.file);
             let folder = place.file.starts_with("builds/") || place.file.starts_with("(built in)");
             assert!(
                 file.is_some() || folder,

@@ -2,10 +2,8 @@
 //! propagation (NIST/SEMATECH e-Handbook 2.5.5, GUM H.1), distributions (JCGM 101:2008), worst case
 //! and root-sum-square of stacks seen on web pages or of our own construction.
 
-use std::sync::Arc;
-
 use endshake::fit::chance::Study;
-use endshake::fit::expr::{Expr, Shape, Term};
+use endshake::fit::expr::{Expr, Name, Shape, Term};
 use endshake::fit::tape::Tape;
 use serde_json::Value;
 
@@ -36,7 +34,7 @@ fn normal(name: &str, value: f64, sigma: f64) -> Expr {
 }
 
 fn sized(name: &str, value: f64, plus: f64, minus: f64, shape: Shape) -> Expr {
-    Expr::leaf(Term { name: Arc::from(name), value: Some(value), plus, minus, shape, tag: 0 })
+    Expr::leaf(Term { name: Name::Made(name.into()), value: Some(value), plus, minus, shape, tag: 0 })
 }
 
 /// Value and first-order standard deviation, from the engine's slopes.
