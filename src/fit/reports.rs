@@ -16,18 +16,18 @@ use super::inspect::{Report, inspect};
 
 /// The reports that were asked for, by build's slug, with room for all.
 #[derive(Debug, Default)]
-pub struct Known {
+pub struct Filed {
     each: BTreeMap<String, OnceLock<Arc<Report>>>,
 }
 
-impl Known {
-    /// Room for a report of each build of a journal; `before` answers those that are known to hold still.
-    pub fn new(journal: &Journal, before: impl Fn(&Build) -> Option<Arc<Report>>) -> Known {
+impl Filed {
+    /// Room for a report of each build of a journal; `before` answers those that still hold.
+    pub fn new(journal: &Journal, before: impl Fn(&Build) -> Option<Arc<Report>>) -> Filed {
         let each = journal.builds.iter().map(|build| {
             let report = before(build).map(OnceLock::from).unwrap_or_default();
             (build.slug.clone(), report)
         });
-        Known { each: each.collect() }
+        Filed { each: each.collect() }
     }
 
     /// Takes another report in the place of the one that there was.
@@ -56,7 +56,7 @@ pub struct Reports<'a> {
     /// The day that the builds are looked at.
     pub as_of: Date,
     /// Those that were made.
-    pub known: &'a Known,
+    pub filed: &'a Filed,
 }
 
 impl<'a> Reports<'a> {
@@ -64,7 +64,7 @@ impl<'a> Reports<'a> {
     pub fn of(&self, slug: &str) -> Option<&'a Arc<Report>> {
         let build = self.journal.build(slug)?;
         let make = || Arc::new(inspect(self.journal, self.ledger, self.bands, build, self.as_of));
-        Some(self.known.each.get(slug)?.get_or_init(make))
+        Some(self.filed.each.get(slug)?.get_or_init(make))
     }
 
     /// Those of all builds, in the order of the journal.

@@ -1,6 +1,7 @@
 //! Every page of a site: from a checked journal to the files that are published.
 
 mod briefs;
+mod for_others;
 mod frame;
 mod made;
 mod maker;

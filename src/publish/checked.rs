@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use crate::fit::bands::Bands;
 use crate::fit::inspect::{self, Report};
-use crate::fit::reports::{Known, Reports};
+use crate::fit::reports::{Filed, Reports};
 use crate::journal::{self, Build, Journal};
 use crate::ledger::Ledger;
 use crate::pages::digest::Digests;
@@ -22,7 +22,7 @@ pub struct Checked {
     pub ledger: Ledger,
     /// The bands in force.
     pub bands: Bands,
-    known: Known,
+    filed: Filed,
     /// What the findings and the pages rest on.
     pub digests: Arc<Digests>,
     /// What is wrong, in no order.
@@ -59,9 +59,9 @@ impl Checked {
             let same = digests.build(slug).is_some() && before.digests.build(slug) == digests.build(slug);
             before.reports.get(slug).filter(|_| same).cloned()
         };
-        let known = Known::new(&journal, stands);
+        let filed = Filed::new(&journal, stands);
         let mut checked =
-            Checked { journal, ledger, bands, known, digests: Arc::new(digests), problems: Vec::new() };
+            Checked { journal, ledger, bands, filed, digests: Arc::new(digests), problems: Vec::new() };
         let Checked { journal, ledger, .. } = &checked;
         let accepting = journal.builds.iter().filter(|build| !build.accept.is_empty());
         let reports = checked.reports();
@@ -77,14 +77,14 @@ impl Checked {
     #[must_use]
     pub fn reports(&self) -> Reports<'_> {
         let as_of = self.ledger.last_day(&self.journal);
-        let Checked { journal, ledger, bands, known, .. } = self;
-        Reports { journal, ledger, bands, as_of, known }
+        let Checked { journal, ledger, bands, filed, .. } = self;
+        Reports { journal, ledger, bands, as_of, filed }
     }
 
     /// What was found, to be kept until the journal is read again.
     #[must_use]
     pub fn judged(&self) -> Judged {
-        Judged { reports: self.known.made(), digests: Arc::clone(&self.digests) }
+        Judged { reports: self.filed.made(), digests: Arc::clone(&self.digests) }
     }
 
     /// Takes in logs that were saved again, where nothing else changed, checks their builds, and answers
@@ -98,7 +98,7 @@ impl Checked {
         let today = self.ledger.last_day(&self.journal);
         for build in self.journal.builds.iter().filter(|build| slugs.contains(&build.slug)) {
             let report = inspect::inspect(&self.journal, &self.ledger, &self.bands, build, today);
-            self.known.replace(report);
+            self.filed.replace(report);
         }
         Some(slugs)
     }

@@ -336,6 +336,42 @@ fn what_is_new_in_one_build_leaves_the_pages_of_others_alone() {
 }
 
 #[test]
+fn a_page_over_many_builds_is_made_again_where_what_it_shows_changed() {
+    let dir = tempfile::tempdir().unwrap();
+    let journal = dir.path().join("journal");
+    settings(&journal, "");
+    write(&journal, "parts/straps.yaml", STRAPS[0]);
+    for (slug, strap) in [("a", "shared"), ("b", "lot")] {
+        build(&journal, slug, strap, "");
+        write(&journal, &format!("builds/{slug}/day.md"), "---\ndate: 2026-01-05\n---\nA day.\n");
+    }
+    let order = Order { journal, ..Order::default() };
+    let over_many = |changed: &[String]| -> Vec<String> {
+        let of_one = ["builds/", "parts/", "search/", "."];
+        changed.iter().filter(|path| !of_one.iter().any(|of| path.starts_with(of))).cloned().collect()
+    };
+    let none = Vec::<String>::new();
+    // Words are for the build's own two pages, those of its two parts, the search and the feed.
+    let (made, changed) = after(&order, |journal| {
+        write(journal, "builds/a/day.md", "---\ndate: 2026-01-05\n---\nA day among days.\n");
+    });
+    assert_eq!((made, over_many(&changed)), (5, vec!["feed.xml".to_owned()]));
+    // A size moves the findings that ask for it, and the part.
+    let (_, changed) = after(&order, |journal| {
+        let measured = "---\ndate: 2026-01-05\nmeasured:\n  strap: { width: 20.6 }\n---\nA day among days.\n";
+        write(journal, "builds/a/day.md", measured);
+    });
+    assert_eq!(over_many(&changed), ["bin.html", "checks.html", "checks/strap-in-lugs.html", "index.html"]);
+    // What is accepted needs no second look any more.
+    let (_, changed) = after(&order, |journal| {
+        build(journal, "a", "shared", "accept: { strap-in-lugs: it is soft }\n");
+    });
+    assert_eq!(over_many(&changed), ["checks.html", "checks/strap-in-lugs.html", "index.html"]);
+    let (_, changed) = after(&order, |_| {});
+    assert_eq!(changed, none);
+}
+
+#[test]
 fn a_part_that_comes_free_shows_on_the_page_of_a_watch_that_wants_one() {
     let dir = tempfile::tempdir().unwrap();
     let journal = dir.path().join("journal");

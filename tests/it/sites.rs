@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
-use endshake::fit::reports::{Known, Reports};
+use endshake::fit::reports::{Filed, Reports};
 use endshake::journal::folder::Folder;
 use endshake::journal::{self, Journal};
 use endshake::ledger::Ledger;
@@ -56,9 +56,9 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
     let ledger = Ledger::of(&journal);
     let (bands, mut problems) = Bands::of(&journal);
     let digests = Digests::of(&journal, &ledger, &bands);
-    let known = Known::new(&journal, |_| None);
+    let filed = Filed::new(&journal, |_| None);
     let as_of = ledger.last_day(&journal);
-    let reports = Reports { journal: &journal, ledger: &ledger, bands: &bands, as_of, known: &known };
+    let reports = Reports { journal: &journal, ledger: &ledger, bands: &bands, as_of, filed: &filed };
     problems.extend(inspect::problems(&journal, &ledger, reports.all()));
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());

@@ -1,5 +1,4 @@
-//! The pages over many builds, each kept while what it shows of them is the same, and what other
-//! programs read.
+//! The pages over many builds, each kept while what it shows of them is the same, and the search over all.
 
 use std::sync::OnceLock;
 
@@ -13,14 +12,13 @@ use crate::fit::inspect::Report;
 use crate::journal::Build;
 use crate::pages::context::{PhotosOfBuild, PhotosPage, SearchPage};
 use crate::pages::digest::{Digest, digest, of_shown};
-use crate::pages::feed::{self, Feed, FeedEntry};
-use crate::pages::render::{self, FileKind, SiteFile};
+use crate::pages::render;
 use crate::pages::search::{self, Searchable};
-use crate::pages::{audit, bin, build as build_page, checks, gallery, log, markdown, structured, words};
+use crate::pages::{audit, bin, build as build_page, checks, gallery, structured, words};
 
 use super::Put;
 use super::briefs::Briefs;
-use super::frame::{About, shorten};
+use super::frame::About;
 use super::made::Made;
 use super::maker::Maker;
 
@@ -250,51 +248,5 @@ impl Maker<'_> {
         let mut made = Made::page(page);
         made.files.extend(search::index(found));
         Ok(made)
-    }
-
-    /// Feed and sitemap, where the journal has an address.
-    pub(super) fn for_others(&self, days: &[(String, String)]) -> Vec<SiteFile> {
-        let settings = &self.source.journal.settings;
-        if settings.address.is_none() || self.input.scope.only.is_some() {
-            return Vec::new();
-        }
-        let data = |path: &str, text: String| SiteFile {
-            path: path.to_owned(),
-            bytes: text.into_bytes(),
-            kind: FileKind::Data,
-        };
-        let pages: Vec<(String, Option<String>)> = days
-            .iter()
-            .map(|(path, day)| {
-                let url = if *path == self.source.addresses.home { self.whole("") } else { self.whole(path) };
-                (url, Some(day.clone()).filter(|day| !day.is_empty()))
-            })
-            .collect();
-        let mut entries = Vec::new();
-        for build in self.builds {
-            for entry in &build.entries {
-                let key = (build.slug.clone(), entry.name.clone());
-                let Some(path) = self.source.addresses.entries.get(&key) else { continue };
-                let text = markdown::plain(self.source.journal.files.cut(entry.text));
-                entries.push(FeedEntry {
-                    url: self.whole(path),
-                    title: format!("{}: {}", build.title, log::title(entry)),
-                    date: entry.date.value.to_string(),
-                    summary: shorten(&text, 300),
-                    html: String::new(),
-                });
-            }
-        }
-        entries.sort_by(|a, b| b.date.cmp(&a.date).then_with(|| a.url.cmp(&b.url)));
-        entries.truncate(50);
-        let feed = Feed {
-            title: settings.title.clone(),
-            home: self.whole(""),
-            url: self.whole("feed.xml"),
-            author: settings.author.clone().unwrap_or_default(),
-            language: settings.language.clone(),
-            entries,
-        };
-        vec![data("feed.xml", feed::atom(&feed)), data("sitemap.xml", feed::sitemap(&pages))]
     }
 }
