@@ -111,9 +111,21 @@ mod tests {
     }
 
     #[test]
+    fn a_figure_is_the_number_that_is_compared() {
+        for grains in -40_000..40_000 {
+            // Halves of a grain among them, which go away from zero whatever a float makes of them.
+            let value = f64::from(grains) * 0.000_05;
+            let printed = figure(value).replace('\u{2212}', "-");
+            assert_eq!(printed.parse(), Ok(round(value)), "{value}");
+        }
+    }
+
+    #[test]
     fn figures_carry_two_to_four_decimals() {
         assert_eq!(figure(27.1), "27.10");
         assert_eq!(figure(-1.28), "\u{2212}1.28");
+        assert_eq!(figure(-1.23456), "\u{2212}1.2346");
+        assert_eq!(figure(1e13), "10000000000000.00");
         assert_eq!(figure(0.0125), "0.0125");
         assert_eq!(figure(-0.000_01), "0.00");
         assert_eq!(figure(0.303), "0.303");

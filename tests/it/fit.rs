@@ -10,12 +10,12 @@ use endshake::fit::bands::{Bands, OPEN};
 use endshake::fit::checks::ALL;
 use endshake::fit::finding::Finding;
 use endshake::fit::inspect;
-use endshake::fit::spell::figure;
 use endshake::fit::watch::{Stage, Watch, parted};
 use endshake::journal::Kind;
 use endshake::journal::entry::TIMING;
 use endshake::journal::fields::Shape;
 use endshake::ledger::Ledger;
+use endshake::measure::figure;
 
 use super::specs::{Specs, journal_of};
 

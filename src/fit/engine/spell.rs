@@ -1,5 +1,7 @@
 //! Formulas in print: with the names of the dimensions, and with their numbers.
 
+use crate::measure::figure;
+
 use super::expr::{Expr, Node};
 use super::number::Number;
 use super::pairing::best_pairing;
@@ -22,18 +24,6 @@ pub fn numbers(expr: &Expr) -> String {
         text.push_str(&figure(value));
     }
     text
-}
-
-/// A number with a true minus sign, at least two decimals and as many as four where it has them.
-pub fn figure(x: f64) -> String {
-    let mut text = format!("{:.4}", libm::fabs(x));
-    for _ in 0..2 {
-        if text.ends_with('0') {
-            text.pop();
-        }
-    }
-    let rounds_to_zero = text.bytes().all(|b| b == b'0' || b == b'.');
-    if x < 0.0 && !rounds_to_zero { format!("\u{2212}{text}") } else { text }
 }
 
 /// The nominal result; `None` where a dimension is missing.
@@ -180,7 +170,7 @@ fn signed(x: f64, text: String) -> (String, Binds) {
 #[cfg(test)]
 mod tests {
     use super::super::expr::{Expr, Shape, Term};
-    use super::{figure, numbers, symbols};
+    use super::{numbers, symbols};
 
     fn size(name: &'static str, value: impl Into<Option<f64>>) -> Expr {
         Expr::leaf(Term {
@@ -226,12 +216,5 @@ mod tests {
         assert_eq!(symbols(&either), "(cone where z \u{2264} 0, else bore)");
         assert_eq!(numbers(&either), "4.00 = 4.00");
         assert_eq!(numbers(&(size("a", None) - 0.5)), "a \u{2212} 0.5");
-    }
-
-    #[test]
-    fn figures_keep_two_to_four_decimals() {
-        assert_eq!(figure(0.1), "0.10");
-        assert_eq!(figure(-1.23456), "\u{2212}1.2346");
-        assert_eq!(figure(-0.00001), "0.00");
     }
 }
