@@ -2,11 +2,18 @@
 
 use std::fs::{File, OpenOptions, TryLockError};
 use std::path::Path;
+use std::thread;
+use std::time::Duration;
 
 use anyhow::{Context, Result, bail};
 
 use super::names;
 use super::words::told;
+
+/// A lock that was just given up may be held for a moment longer, by a program that is being started:
+/// so often, and so far apart, it is tried again.
+const TRIES: u32 = 20;
+const PAUSE: Duration = Duration::from_millis(10);
 
 /// Takes the folder's lock, or says that another run has it. The lock goes with the process; its
 /// file stays, because taking it away would let two runs hold two different files.
@@ -22,7 +29,15 @@ pub(super) fn take(folder: &Path, shown: &Path) -> Result<File> {
         .open(&path)
         .map_err(told)
         .with_context(|| format!("cannot write the site to {}", shown.display()))?;
-    match file.try_lock() {
+    let mut taken = file.try_lock();
+    for _ in 0..TRIES {
+        if !matches!(taken, Err(TryLockError::WouldBlock)) {
+            break;
+        }
+        thread::sleep(PAUSE);
+        taken = file.try_lock();
+    }
+    match taken {
         Ok(()) => Ok(file),
         Err(TryLockError::WouldBlock) => {
             bail!("another publish or bench is writing {}: wait until it is done, or end it", shown.display())
