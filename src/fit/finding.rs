@@ -124,6 +124,12 @@ impl Finding {
         found
     }
 
+    /// The dimensions that it asked for, known and missing ones.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        let used = self.used.iter().map(|used| &*used.name);
+        used.chain(self.missing.iter().map(|missing| missing.name.as_str()))
+    }
+
     /// Whether it counts against the exit status of `fit`.
     pub fn counts(&self, strict: bool) -> bool {
         if self.accepted.is_some() {

@@ -222,9 +222,7 @@ fn altered(ledger: &Ledger, part: &super::watch::Fitted) -> bool {
 }
 
 fn rests_on(finding: &Finding, slots: &[Slot]) -> bool {
-    let names = finding.used.iter().map(|used| &*used.name);
-    let names = names.chain(finding.missing.iter().map(|wanted| wanted.name.as_str()));
-    let mut slots_of = names.filter_map(|name| name.split('.').next());
+    let mut slots_of = finding.names().filter_map(|name| name.split('.').next());
     slots_of.any(|name| slots.iter().any(|slot| slot.name() == name))
         || finding.check.id == "dial-feet" && slots.contains(&Slot::Dial)
 }

@@ -111,7 +111,7 @@ pub(super) fn formula(check: &Check) -> String {
 /// The dimensions that a check needs, in the order of the slots, then of their names.
 fn needs(told: &[(&str, &Finding)], check: &Check) -> Vec<Need> {
     let mut names: BTreeSet<&str> = needs::of(check.id).iter().map(String::as_str).collect();
-    names.extend(told.iter().flat_map(|(_, finding)| self::names(finding)));
+    names.extend(told.iter().flat_map(|(_, finding)| finding.names()));
     let slot = |name: &str| {
         let slot = name.split('.').next().and_then(Slot::of);
         Slot::ALL.iter().position(|known| Some(*known) == slot)
@@ -122,12 +122,6 @@ fn needs(told: &[(&str, &Finding)], check: &Check) -> Vec<Need> {
     out.dedup_by(|a, b| !a.what.is_empty() && a.what == b.what);
     out.sort_by_key(|need| slot(&need.name));
     out
-}
-
-/// The dimensions that a finding asked for.
-pub(super) fn names(finding: &Finding) -> impl Iterator<Item = &str> {
-    let used = finding.used.iter().map(|used| &*used.name);
-    used.chain(finding.missing.iter().map(|missing| missing.name.as_str()))
 }
 
 /// What can hurt in the work that a check leads to.

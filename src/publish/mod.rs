@@ -95,12 +95,12 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
         written,
         problems,
     };
-    let remember = || {
+    let note = || {
         if let Some(begun) = begun {
             begun.remember(&checked.journal, &published);
         }
     };
-    rayon::join(|| standing.store(&folder), remember);
+    rayon::join(|| standing.store(&folder), note);
     // A whole journal takes its time to be given back; a command ends without waiting for it.
     rayon::spawn(move || drop((checked, standing)));
     Ok(published)

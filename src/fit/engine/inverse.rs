@@ -116,7 +116,6 @@ pub fn solve(tape: &Tape, band: Band, contact: Band, question: &Question<'_>) ->
         slopes: Vec::new(),
         straight,
         numbers,
-        nominals: Vec::new(),
         found: Vec::new(),
         nearest: (f64::INFINITY, 0.5 * (from + to)),
         vain: 0,
@@ -177,7 +176,6 @@ struct Solver<'a> {
     /// Those of a straight formula, which are the same for every value.
     straight: Option<Arc<[f64]>>,
     numbers: Room<f64>,
-    nominals: Vec<f64>,
     found: Vec<Segment>,
     /// The least chance of lying outside that was met, and where.
     nearest: (f64, f64),
@@ -362,9 +360,7 @@ impl Solver<'_> {
     }
 
     fn nominal(&mut self) -> f64 {
-        self.nominals.clear();
-        self.nominals.extend(self.tape.terms.iter().map(|term| term.value.unwrap_or(0.0)));
-        self.tape.value(&self.nominals, &mut self.numbers)
+        self.tape.value(&self.tape.nominals(), &mut self.numbers)
     }
 
     fn answer(mut self, present: Option<f64>) -> Solved {

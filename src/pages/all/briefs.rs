@@ -85,7 +85,7 @@ impl<'a> Maker<'a> {
             let line = |finding: &&Finding| checks::line(self.source, page, &report.slug, finding);
             let lines = Lines {
                 lines: findings.iter().filter_map(line).collect(),
-                names: findings.iter().flat_map(|finding| checks::names(finding)).collect(),
+                names: findings.iter().flat_map(|finding| finding.names()).collect(),
             };
             Some((id.to_owned(), digest::of_shown(&lines)))
         });

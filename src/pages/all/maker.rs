@@ -250,10 +250,8 @@ impl<'a> Maker<'a> {
         for stay in self.source.stays(unit).filter(|stay| stay.to.is_none()) {
             let report = self.input.reports.of(&stay.build);
             let slot = format!("{}.", stay.slot.name());
-            let uses = |finding: &&crate::fit::finding::Finding| {
-                finding.used.iter().map(|used| &used.name).any(|name| name.starts_with(&slot))
-                    || finding.missing.iter().any(|missing| missing.name.starts_with(&slot))
-            };
+            let uses =
+                |finding: &&crate::fit::finding::Finding| finding.names().any(|name| name.starts_with(&slot));
             let findings = report.iter().flat_map(|report| &report.findings).filter(uses);
             let lines = findings.filter_map(|finding| checks::line(self.source, page, &stay.build, finding));
             out.extend(lines.filter(|line| line.verdict.attention));

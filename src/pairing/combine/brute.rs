@@ -3,6 +3,7 @@
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
+use std::ops::RangeInclusive;
 
 use rayon::prelude::*;
 
@@ -233,62 +234,65 @@ fn lines(found: &[Combination], slots: &[(Slot, usize)]) -> Vec<Line> {
     found.iter().map(line).collect()
 }
 
+/// What `work` finds with the bins of some seeds.
+fn over_bins<T: Send>(
+    seeds: RangeInclusive<u64>,
+    work: impl Fn(u64, &Watch<'_>, &Bands, &[Spare]) -> T + Sync,
+) -> Vec<T> {
+    let with = |seed| {
+        let journal = journal_of(bin_of(seed));
+        let ledger = Ledger::of(&journal);
+        let spares = spares(&journal, &ledger);
+        let build = base(&spares, Target::default()).unwrap();
+        let watch = Watch::of(&journal, &ledger, &build, ledger.last_day(&journal), Stage::AsIs);
+        work(seed, &watch, &Bands::built_in(), &spares)
+    };
+    seeds.into_par_iter().map(with).collect()
+}
+
 #[test]
 fn the_search_finds_what_trying_everything_finds() {
-    let told: Vec<(usize, usize)> = (1..=30_u64)
-        .into_par_iter()
-        .map(|seed| {
-            let journal = journal_of(bin_of(seed));
-            let ledger = Ledger::of(&journal);
-            let bands = Bands::built_in();
-            let spares = spares(&journal, &ledger);
-            let build = base(&spares, Target::default()).unwrap();
-            let watch = Watch::of(&journal, &ledger, &build, ledger.last_day(&journal), Stage::AsIs);
-            let limits = match seed % 4 {
-                0 => Limits {
-                    thickness: crate::fit::verdict::Band::at_most(10.0),
-                    diameter: crate::fit::verdict::Band::at_most(39.0),
-                    ..Limits::default()
-                },
-                _ => Limits::default(),
-            };
-            let allowed = Allowed { altered: seed % 5 == 0, ..Allowed::default() };
-            let wish = Wish { allowed, limits, most: usize::MAX, ..Wish::default() };
-            let mut bin = bin::Bin::of(&spares, &wish.allowed);
-            if wish.allowed.altered {
-                altering::vary(&watch, &bands, &mut bin, &AtomicBool::new(false));
-            }
-            let all = try_all(&watch, &bands, &bin, limits);
-            let (goes, unmeasured): (Vec<_>, Vec<_>) =
-                all.into_iter().partition(|one| matches!(one.grade, Grade::Goes(_)));
-            let count = (goes.len(), unmeasured.len());
+    let told: Vec<(usize, usize)> = over_bins(1..=30, |seed, watch, bands, spares| {
+        let limits = match seed % 4 {
+            0 => Limits {
+                thickness: crate::fit::verdict::Band::at_most(10.0),
+                diameter: crate::fit::verdict::Band::at_most(39.0),
+                ..Limits::default()
+            },
+            _ => Limits::default(),
+        };
+        let allowed = Allowed { altered: seed % 5 == 0, ..Allowed::default() };
+        let wish = Wish { allowed, limits, most: usize::MAX, ..Wish::default() };
+        let mut bin = bin::Bin::of(spares, &wish.allowed);
+        if wish.allowed.altered {
+            altering::vary(watch, bands, &mut bin, &AtomicBool::new(false));
+        }
+        let all = try_all(watch, bands, &bin, limits);
+        let (goes, unmeasured): (Vec<_>, Vec<_>) =
+            all.into_iter().partition(|one| matches!(one.grade, Grade::Goes(_)));
+        let count = (goes.len(), unmeasured.len());
 
-            let best = combine(&watch, &bands, &spares, &wish, &AtomicBool::new(false));
-            let every = Wish { every: true, ..wish.clone() };
-            let every = combine(&watch, &bands, &spares, &every, &AtomicBool::new(false));
-            for (found, wanted) in [(&every.goes, &goes), (&every.unmeasured, &unmeasured)] {
-                let mut wanted = wanted.clone();
-                wanted.sort_by_key(|one| (one.line.0, one.line.1, one.chosen.clone()));
-                let wanted: Vec<Line> = wanted.into_iter().map(|one| one.line).collect();
-                assert_eq!(lines(found, &every.slots), wanted, "every combination of bin {seed}");
-            }
-            let going: BTreeSet<Vec<u16>> = goes.iter().map(|one| one.chosen[..3].to_vec()).collect();
-            let measured = best_of(goes);
-            assert_eq!(lines(&best.goes, &best.slots), measured, "what goes of bin {seed}");
-            let other = unmeasured.into_iter().filter(|one| !going.contains(&one.chosen[..3]));
-            let other = best_of(other.collect());
-            assert_eq!(lines(&best.unmeasured, &best.slots), other, "what is not measured of bin {seed}");
+        let best = combine(watch, bands, spares, &wish, &AtomicBool::new(false));
+        let every = Wish { every: true, ..wish.clone() };
+        let every = combine(watch, bands, spares, &every, &AtomicBool::new(false));
+        for (found, wanted) in [(&every.goes, &goes), (&every.unmeasured, &unmeasured)] {
+            let mut wanted = wanted.clone();
+            wanted.sort_by_key(|one| (one.line.0, one.line.1, one.chosen.clone()));
+            let wanted: Vec<Line> = wanted.into_iter().map(|one| one.line).collect();
+            assert_eq!(lines(found, &every.slots), wanted, "every combination of bin {seed}");
+        }
+        let going: BTreeSet<Vec<u16>> = goes.iter().map(|one| one.chosen[..3].to_vec()).collect();
+        let measured = best_of(goes);
+        assert_eq!(lines(&best.goes, &best.slots), measured, "what goes of bin {seed}");
+        let other = unmeasured.into_iter().filter(|one| !going.contains(&one.chosen[..3]));
+        let other = best_of(other.collect());
+        assert_eq!(lines(&best.unmeasured, &best.slots), other, "what is not measured of bin {seed}");
 
-            let few = Wish { most: 2, ..wish };
-            let few = combine(&watch, &bands, &spares, &few, &AtomicBool::new(false));
-            assert_eq!(
-                lines(&few.goes, &few.slots),
-                measured[..measured.len().min(2)],
-                "the best of bin {seed}"
-            );
-            count
-        })
-        .collect();
+        let few = Wish { most: 2, ..wish };
+        let few = combine(watch, bands, spares, &few, &AtomicBool::new(false));
+        assert_eq!(lines(&few.goes, &few.slots), measured[..measured.len().min(2)], "the best of bin {seed}");
+        count
+    });
     // Bins in which nothing goes, or everything, would show nothing.
     assert!(told.iter().filter(|(goes, _)| *goes > 0).count() >= 10, "{told:?}");
     assert!(told.iter().filter(|(_, unmeasured)| *unmeasured > 0).count() >= 10, "{told:?}");
@@ -298,56 +302,47 @@ fn the_search_finds_what_trying_everything_finds() {
 /// search too, which altered them for a few parts at a time. Shims stay out of it.
 #[test]
 fn what_one_alteration_makes_go_is_found() {
-    let told: Vec<usize> = (1..=10_u64)
-        .into_par_iter()
-        .map(|seed| {
-            let journal = journal_of(bin_of(seed));
-            let ledger = Ledger::of(&journal);
-            let bands = Bands::built_in();
-            let spares = spares(&journal, &ledger);
-            let build = base(&spares, Target::default()).unwrap();
-            let watch = Watch::of(&journal, &ledger, &build, ledger.last_day(&journal), Stage::AsIs);
-            let open = vec![Slot::Shim];
-            let allowed = Allowed { altered: true, open, ..Allowed::default() };
-            let wish = Wish { allowed, most: usize::MAX, ..Wish::default() };
-            let found = combine(&watch, &bands, &spares, &wish, &AtomicBool::new(false));
-            assert!(found.altered_for_several, "bin {seed} is small");
-            let least = |three: &[String]| {
-                let all = found.goes.iter().chain(&found.unmeasured);
-                let ids = |one: &&Combination| {
-                    let slots = [Slot::Case, Slot::Dial, Slot::Movement];
-                    slots.iter().zip(three).all(|(slot, id)| one.parts[slot].id == *id)
-                };
-                all.filter(ids).map(|one| one.steps.len()).min()
+    let told: Vec<usize> = over_bins(1..=10, |seed, watch, bands, spares| {
+        let open = vec![Slot::Shim];
+        let allowed = Allowed { altered: true, open, ..Allowed::default() };
+        let wish = Wish { allowed, most: usize::MAX, ..Wish::default() };
+        let found = combine(watch, bands, spares, &wish, &AtomicBool::new(false));
+        assert!(found.altered_for_several, "bin {seed} is small");
+        let least = |three: &[String]| {
+            let all = found.goes.iter().chain(&found.unmeasured);
+            let ids = |one: &&Combination| {
+                let slots = [Slot::Case, Slot::Dial, Slot::Movement];
+                slots.iter().zip(three).all(|(slot, id)| one.parts[slot].id == *id)
             };
+            all.filter(ids).map(|one| one.steps.len()).min()
+        };
 
-            let bin = bin::Bin::of(&spares, &wish.allowed);
-            let mut mended = 0;
-            for chosen in fouling(&watch, &bands, &bin, 40) {
-                for slot in [Slot::Dial, Slot::Hour, Slot::Minute, Slot::Seconds] {
-                    let Some(at) = bin.position(slot) else { continue };
-                    let choice = &bin.choices[at][usize::from(chosen[at])];
-                    let (parts, held) = bin.parts(&chosen);
-                    let ids: Vec<String> = [Slot::Case, Slot::Dial, Slot::Movement]
-                        .iter()
-                        .map(|slot| parts[slot].id.clone())
-                        .collect();
-                    let whole = watch.of_parts(parts.clone(), held);
-                    for altered in altering::mended(&whole, &bands, slot, choice) {
-                        let mut parts = parts.clone();
-                        parts.extend(altered.part.map(|part| (slot, part)));
-                        let after = watch.of_parts(parts, altered.held.or(held));
-                        if grade(&after, &bands) != Grade::Fouls {
-                            mended += 1;
-                            let steps = least(&ids);
-                            assert!(steps.is_some_and(|steps| steps <= 1), "bin {seed}, {ids:?}: {steps:?}");
-                        }
+        let bin = bin::Bin::of(spares, &wish.allowed);
+        let mut mended = 0;
+        for chosen in fouling(watch, bands, &bin, 40) {
+            for slot in [Slot::Dial, Slot::Hour, Slot::Minute, Slot::Seconds] {
+                let Some(at) = bin.position(slot) else { continue };
+                let choice = &bin.choices[at][usize::from(chosen[at])];
+                let (parts, held) = bin.parts(&chosen);
+                let ids: Vec<String> = [Slot::Case, Slot::Dial, Slot::Movement]
+                    .iter()
+                    .map(|slot| parts[slot].id.clone())
+                    .collect();
+                let whole = watch.of_parts(parts.clone(), held);
+                for altered in altering::mended(&whole, bands, slot, choice) {
+                    let mut parts = parts.clone();
+                    parts.extend(altered.part.map(|part| (slot, part)));
+                    let after = watch.of_parts(parts, altered.held.or(held));
+                    if grade(&after, bands) != Grade::Fouls {
+                        mended += 1;
+                        let steps = least(&ids);
+                        assert!(steps.is_some_and(|steps| steps <= 1), "bin {seed}, {ids:?}: {steps:?}");
                     }
                 }
             }
-            mended
-        })
-        .collect();
+        }
+        mended
+    });
     assert!(told.iter().sum::<usize>() >= 5, "nearly nothing was mended: {told:?}");
 }
 
