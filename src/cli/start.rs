@@ -22,7 +22,7 @@ pub const FILES: [(&str, &str); 5] = [
     ("calibres/my-27.yaml", include_str!("start/calibre.yaml")),
     ("parts/parts.yaml", include_str!("start/parts.yaml")),
     ("builds/first-watch/build.md", include_str!("start/build.md")),
-    ("builds/first-watch/2026-01-10-begin.md", include_str!("start/entry.md")),
+    ("builds/first-watch/parts-measured.md", include_str!("start/entry.md")),
 ];
 
 pub(super) fn run(start: &Start, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
