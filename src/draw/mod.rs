@@ -4,38 +4,31 @@
 //! theme's drawings.css says what they mean), `role="img"` and the figures in words, or hidden from
 //! readers where the same figures stand beside it as text. Same figures, same bytes. What was not
 //! measured is dashed and named, and nothing else is ever dashed.
+//!
+//! From the ground up: `svg` writes elements, `watch` holds what is drawn of a build, `drafting` has
+//! views, dimension lines and labels; on these stand the section, the plan, the charts and the
+//! thumbnails of checks.
 
-mod bar;
-mod figures;
-mod fix;
-mod headline;
-mod hints;
-mod labels;
-mod lettering;
-mod outline;
+mod charts;
+mod drafting;
 mod plan;
 mod section;
-mod sprite;
 mod svg;
 #[cfg(test)]
 mod testing;
-mod timing;
-mod verdict;
-mod view;
+mod thumbnails;
 mod watch;
 
-pub use bar::{Bar, Range, bar, small_bar};
-pub use figures::{drawn, figures};
-pub use headline::{Headline, gallery_headline, headline};
-pub use hints::hint;
-pub use outline::{Outline, line_up};
+pub use charts::{
+    Drift, Outline, Position, Range, Set, Timing, ToleranceBar, bar, gallery_headline, headline, line_up,
+    narrow_rate_by_position, rate_by_position, rate_over_time, small_bar,
+};
 pub use plan::{KeyLine, front, narrow_plan, plan, plan_key, plan_words};
 pub use section::{narrow_section, section, section_words, unmeasured};
-pub use sprite::{Sample, State, glyph, sample, sprite, state_block};
-pub use timing::{Drift, Position, Set, Timing, narrow_rate_by_position, rate_by_position, rate_over_time};
-pub use verdict::Verdict;
+pub use svg::{Sample, sample, state_symbol, symbols, verdict_symbol};
+pub use thumbnails::thumbnail;
 pub use watch::{
     BackGasket, Bezel, Case, ChapterRing, Clearance, Cone, Crown, Crystal, CrystalGasket, Dial, DialRing,
-    Foot, Form, Hand, Indices, Ledge, Movement, MovementRing, Place, Post, Role, Shim, SubDial, Watch,
-    Window,
+    DrawnWatch, Foot, Form, Hand, Headline, Indices, Ledge, Movement, MovementRing, Place, Post, Role, Shim,
+    SubDial, Window, drawn_watch,
 };

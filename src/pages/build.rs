@@ -13,8 +13,8 @@ use super::context::{
     BenchSheet, BuildPage, Cost, EntryPage, KeyLine, Link, PartView, Picture, SheetCheck, SheetMeasure, Tool,
 };
 use super::log::{self, On, Shown};
-use super::prose::{self, Shelf};
 use super::source::Source;
+use super::texts::{self, Shelf};
 use super::{caution, findings, parts, wanted, words};
 
 /// The page of a build at `page`.
@@ -74,7 +74,7 @@ pub(super) fn page(
         open_slots: open_slots(build),
         parts,
         timing: checked.timing.clone(),
-        story_html: prose::render(shelf, build.story, 3, problems),
+        story_html: texts::render(shelf, build.story, 3, problems),
         log_summary: log_summary(build),
         log,
         photos: loose

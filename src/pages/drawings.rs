@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::draw;
 use crate::fit::inspect::Report;
 use crate::fit::watch::{Stage, Watch};
-use crate::journal::{Build, State};
+use crate::journal::Build;
 use crate::measure::figure;
 
 use super::context::{KeyItem, Section};
@@ -23,7 +23,7 @@ pub(super) struct Drawings {
 /// The section, the plan and the outline of a build.
 pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> Drawings {
     let of = |stage| Watch::of(source.journal, source.ledger, build, source.as_of, stage);
-    let watch = draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), report);
+    let watch = draw::drawn_watch(&of(Stage::AsIs), &of(Stage::AsCame), report);
     if watch.case.is_none() && watch.movement.is_none() {
         return Drawings::default();
     }
@@ -48,18 +48,18 @@ pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> D
         section: Some(section).filter(drawn),
         plan: Some(plan).filter(drawn),
         front: draw::front(&watch),
-        outline: watch.case.is_some().then(|| draw::Outline::of(&watch, state(build.state))),
+        outline: watch.case.is_some().then(|| draw::Outline::of(&watch, build.state)),
     }
 }
 
 /// The outline, and the watch from the front, alone.
 pub(super) fn brief(source: &Source<'_>, build: &Build, report: &Report) -> (Option<draw::Outline>, String) {
     let of = |stage| Watch::of(source.journal, source.ledger, build, source.as_of, stage);
-    let watch = draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), report);
+    let watch = draw::drawn_watch(&of(Stage::AsIs), &of(Stage::AsCame), report);
     if watch.case.is_none() && watch.movement.is_none() {
         return (None, String::new());
     }
-    let outline = watch.case.is_some().then(|| draw::Outline::of(&watch, state(build.state)));
+    let outline = watch.case.is_some().then(|| draw::Outline::of(&watch, build.state));
     (outline, draw::front(&watch))
 }
 
@@ -80,13 +80,4 @@ pub(super) fn seats(source: &Source<'_>, build: &Build) -> BTreeMap<String, Stri
         }
     }
     out
-}
-
-fn state(state: State) -> draw::State {
-    match state {
-        State::Planned => draw::State::Planned,
-        State::OnTheBench => draw::State::OnTheBench,
-        State::Finished => draw::State::Finished,
-        State::TakenApart => draw::State::TakenApart,
-    }
 }

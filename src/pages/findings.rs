@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::draw::{self, Bar, Range};
+use crate::draw::{self, Range, ToleranceBar};
 use crate::fit::finding::Finding;
 use crate::fit::inspect::range_words;
 use crate::fit::verdict::{Band, Verdict};
@@ -137,7 +137,7 @@ fn advice(source: &Source<'_>, build: &Build, told: &crate::fit::finding::Advice
 }
 
 /// The bar of a measure; `None` where there is no band to stand against.
-fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
+fn bar(finding: &Finding, judged: Verdict) -> Option<ToleranceBar> {
     let advised = finding.advised.as_ref().filter(|advised| !open(advised.band))?;
     let range = |band: Band| Range { low: band.low, high: band.high };
     let result = finding.result.as_ref();
@@ -145,11 +145,11 @@ fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
         let (low, high) = missing.range?;
         Some(format!("{} {}", missing.name, range_words(low, high)))
     });
-    Some(Bar {
+    Some(ToleranceBar {
         title: finding.title.clone(),
         unit: finding.unit.to_owned(),
         decimals: decimals(finding),
-        verdict: drawn(judged),
+        verdict: judged,
         nominal: result.map(|result| result.nominal),
         worst: finding.worst().map(|worst| (worst.low, worst.high)),
         likely: finding.likely().map(|likely| (likely.low, likely.high)),
@@ -163,16 +163,6 @@ fn bar(finding: &Finding, judged: Verdict) -> Option<Bar> {
 pub(super) fn mini(finding: &Finding) -> String {
     let drawn = finding.verdict.and_then(|judged| bar(finding, judged));
     drawn.map(|drawn| draw::small_bar(&drawn)).unwrap_or_default()
-}
-
-/// The verdict as the drawings know it.
-pub(super) fn drawn(verdict: Verdict) -> draw::Verdict {
-    match verdict {
-        Verdict::Clear => draw::Verdict::Clear,
-        Verdict::Tight => draw::Verdict::Tight,
-        Verdict::Fouls => draw::Verdict::Fouls,
-        Verdict::Unmeasured => draw::Verdict::Unmeasured,
-    }
 }
 
 /// Entries and files in which the figures were written: links for entries, words for the rest.

@@ -10,8 +10,8 @@ use crate::text::Located;
 
 use super::addresses::{Addresses, way};
 use super::context::{Change, EntryView, Link, Picture};
-use super::prose::{self, Shelf};
 use super::source::Source;
+use super::texts::{self, Shelf};
 use super::{caution, words};
 
 /// Who shows an entry: the build's page or the entry's own.
@@ -52,7 +52,7 @@ pub(super) fn entry(
         date: words::day(entry.date.value),
         title: title(entry),
         duration: entry.minutes.map(words::duration).unwrap_or_default(),
-        text_html: prose::render(shelf, entry.text, level, problems),
+        text_html: texts::render(shelf, entry.text, level, problems),
         changes: changes(source, build, entry, page),
         // On the build's page the general ones stand together, further down.
         cautions: caution::of_entry(source, entry)

@@ -26,7 +26,7 @@ mod source;
 
 pub mod caution;
 
-mod prose;
+mod texts;
 
 mod checked;
 
@@ -34,7 +34,7 @@ mod findings;
 
 mod log;
 
-mod past;
+mod part_history;
 
 mod parts;
 

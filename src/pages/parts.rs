@@ -10,7 +10,7 @@ use super::caution;
 use super::context::{CheckFinding, Link, PartDimension, PartPage, PartView};
 use super::log::content_words;
 use super::source::Source;
-use super::{past, words};
+use super::{part_history, words};
 
 /// Fields that are said elsewhere or are no property of the part.
 const NOT_SIZES: [&str; 8] = ["kind", "name", "note", "serial", "like", "origin", "count", "calibre"];
@@ -262,13 +262,13 @@ pub(super) fn page(
     PartPage {
         part: view(source, unit, path, &now, &BTreeMap::new()),
         now: whereabouts.phrase(),
-        changes: past::changes(source, unit, path),
-        timing: past::timing(source, unit, path),
-        history: past::history(source, unit, path),
-        builds: past::used_in(source, unit, path),
+        changes: part_history::changes(source, unit, path),
+        timing: part_history::timing(source, unit, path),
+        history: part_history::history(source, unit, path),
+        builds: part_history::used_in(source, unit, path),
         findings,
         price: price.filter(|_| source.shows_prices()).map(|price| source.money(price)).unwrap_or_default(),
-        photos: past::photos(source, unit, path),
+        photos: part_history::photos(source, unit, path),
         previous: neighbours.0,
         next: neighbours.1,
     }

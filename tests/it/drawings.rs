@@ -2,29 +2,29 @@
 
 use std::path::Path;
 
-use endshake::draw::{self, Watch};
+use endshake::draw::{self, DrawnWatch};
 use endshake::fit::bands::Bands;
 use endshake::fit::inspect::inspect;
-use endshake::fit::watch::{Stage, Watch as Build};
+use endshake::fit::watch::{Stage, Watch};
 use endshake::journal::{self, folder};
 use endshake::ledger::Ledger;
 
 /// Every build of the example by its slug, as the drawings see it.
-fn example() -> Vec<(String, Watch)> {
+fn example() -> Vec<(String, DrawnWatch)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("content-example");
     let journal = journal::read(folder::read(&root).unwrap());
     let ledger = Ledger::of(&journal);
     let (bands, _) = Bands::of(&journal);
     let as_of = ledger.last_day(&journal);
     let figures = journal.builds.iter().map(|build| {
-        let of = |stage| Build::of(&journal, &ledger, build, as_of, stage);
+        let of = |stage| Watch::of(&journal, &ledger, build, as_of, stage);
         let report = inspect(&journal, &ledger, &bands, build, as_of);
-        (build.slug.clone(), draw::figures(&of(Stage::AsIs), &of(Stage::AsCame), &report))
+        (build.slug.clone(), draw::drawn_watch(&of(Stage::AsIs), &of(Stage::AsCame), &report))
     });
     figures.collect()
 }
 
-fn of<'a>(all: &'a [(String, Watch)], slug: &str) -> &'a Watch {
+fn of<'a>(all: &'a [(String, DrawnWatch)], slug: &str) -> &'a DrawnWatch {
     &all.iter().find(|(name, _)| name == slug).unwrap().1
 }
 

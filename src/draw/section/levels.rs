@@ -1,22 +1,22 @@
 //! Where every edge of the section lies: heights over the movement's dial seat, radii from the axis.
 
-use crate::draw::fix::{Fix, size};
-use crate::draw::watch::{Form, Hand, Ledge, Role, Watch};
+use crate::draw::drafting::{Coordinate, size};
+use crate::draw::watch::{DrawnWatch, Form, Hand, Ledge, Role};
 
 /// Every radius and height of a watch, in mm; z = 0 at the movement's dial seat, up to the crystal.
 pub(crate) struct Levels {
     /// The dial's underside: the shim's thickness.
-    pub(crate) under: Fix,
+    pub(crate) under: Coordinate,
     /// The dial's face.
-    pub(crate) face: Fix,
+    pub(crate) face: Coordinate,
     /// The case's ledge.
-    pub(crate) ledge: Fix,
+    pub(crate) ledge: Coordinate,
     /// The dial's radius.
-    pub(crate) dial: Fix,
+    pub(crate) dial: Coordinate,
     /// What the movement fills of its bore.
-    pub(crate) movement: Fix,
+    pub(crate) movement: Coordinate,
     /// The movement's lowest point.
-    pub(crate) lowest: Fix,
+    pub(crate) lowest: Coordinate,
     pub(crate) hands: Vec<HandCut>,
     pub(crate) case: Option<CaseCut>,
     pub(crate) crystal: Option<CrystalCut>,
@@ -26,50 +26,50 @@ pub(crate) struct Levels {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct HandCut {
     pub(crate) role: Role,
-    pub(crate) under: Fix,
-    pub(crate) top: Fix,
-    pub(crate) length: Fix,
+    pub(crate) under: Coordinate,
+    pub(crate) top: Coordinate,
+    pub(crate) length: Coordinate,
     /// From the axis to the other end, or the boss where no tail is known.
     pub(crate) tail: f64,
     /// The end of its pipe.
     pub(crate) pipe: Option<f64>,
     /// The radius of its post.
-    pub(crate) post: Fix,
-    pub(crate) post_top: Fix,
+    pub(crate) post: Coordinate,
+    pub(crate) post_top: Coordinate,
 }
 
 /// The case in the cut: radii, and heights over the movement's dial seat.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct CaseCut {
-    pub(crate) outer: Fix,
-    pub(crate) seat: Fix,
-    pub(crate) bore: Fix,
+    pub(crate) outer: Coordinate,
+    pub(crate) seat: Coordinate,
+    pub(crate) bore: Coordinate,
     /// The wall around the hands: at its foot, at its top, and how high the top is.
-    pub(crate) wall: (Fix, Fix, Fix),
-    pub(crate) shelf: Fix,
-    pub(crate) crystal_seat: Fix,
-    pub(crate) rim: Fix,
+    pub(crate) wall: (Coordinate, Coordinate, Coordinate),
+    pub(crate) shelf: Coordinate,
+    pub(crate) crystal_seat: Coordinate,
+    pub(crate) rim: Coordinate,
     /// Inside of the back.
-    pub(crate) inside: Fix,
+    pub(crate) inside: Coordinate,
     /// Outside of the back.
-    pub(crate) outside: Fix,
-    pub(crate) tube: Fix,
-    pub(crate) tube_end: Fix,
+    pub(crate) outside: Coordinate,
+    pub(crate) tube: Coordinate,
+    pub(crate) tube_end: Coordinate,
 }
 
 /// The crystal in the cut.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct CrystalCut {
     pub(crate) form: Form,
-    pub(crate) radius: Fix,
+    pub(crate) radius: Coordinate,
     /// The height of its foot.
-    pub(crate) foot: Fix,
+    pub(crate) foot: Coordinate,
     /// From the foot to where its inner dome begins.
-    pub(crate) wall: Fix,
-    pub(crate) rise: Fix,
-    pub(crate) aperture: Fix,
+    pub(crate) wall: Coordinate,
+    pub(crate) rise: Coordinate,
+    pub(crate) aperture: Coordinate,
     /// From the foot to the top outside.
-    pub(crate) height: Fix,
+    pub(crate) height: Coordinate,
 }
 
 /// The height of a dome over its aperture's edge at radius `r`: `rise` at the axis, 0 from the
@@ -105,15 +105,16 @@ impl CrystalCut {
 }
 
 impl Levels {
-    pub(crate) fn of(watch: &Watch) -> Levels {
-        let under = watch.shim.map_or(Fix::known(0.0), |shim| Fix::size(shim.thickness, 0.1));
-        let thickness = watch.dial.as_ref().map_or(Fix::known(0.0), |dial| Fix::size(dial.thickness, 0.4));
+    pub(crate) fn of(watch: &DrawnWatch) -> Levels {
+        let under = watch.shim.map_or(Coordinate::known(0.0), |shim| Coordinate::size(shim.thickness, 0.1));
+        let thickness =
+            watch.dial.as_ref().map_or(Coordinate::known(0.0), |dial| Coordinate::size(dial.thickness, 0.4));
         let face = under + thickness;
         let case = watch.case.as_ref();
         let ledge = match case.map_or(Ledge::Front, |case| case.ledge) {
             Ledge::Front => face,
             Ledge::Back => under,
-            Ledge::OverSeat(height) => Fix::height(Some(height), face.mm),
+            Ledge::OverSeat(height) => Coordinate::height(Some(height), face.mm),
         };
 
         // Whatever is known of the middle gives a usual size to what is not.
@@ -125,10 +126,13 @@ impl Levels {
             .map(|r| r - 0.06)
             .or(movement_radius.map(|r| r + 0.8))
             .unwrap_or(14.0);
-        let dial = Fix::radius(watch.dial.as_ref().and_then(|d| d.diameter), usual_dial);
-        let movement =
-            Fix::radius(watch.movement.as_ref().and_then(|m| m.casing_diameter), (dial.mm - 0.8).max(3.0));
-        let lowest = Fix::known(0.0) - Fix::size(watch.movement.as_ref().and_then(|m| m.height_below), 4.6);
+        let dial = Coordinate::radius(watch.dial.as_ref().and_then(|d| d.diameter), usual_dial);
+        let movement = Coordinate::radius(
+            watch.movement.as_ref().and_then(|m| m.casing_diameter),
+            (dial.mm - 0.8).max(3.0),
+        );
+        let lowest = Coordinate::known(0.0)
+            - Coordinate::size(watch.movement.as_ref().and_then(|m| m.height_below), 4.6);
 
         let hands = hands(watch, face);
         let highest = hands.iter().map(|hand| hand.top.mm).fold(face.mm + 1.2, f64::max);
@@ -140,84 +144,86 @@ impl Levels {
         levels
     }
 
-    fn case(&self, watch: &Watch, room: f64) -> CaseCut {
+    fn case(&self, watch: &DrawnWatch, room: f64) -> CaseCut {
         let case = watch.case.clone().unwrap_or_default();
         let ledge = self.ledge;
-        let seat = Fix::radius(case.dial_seat, self.dial.mm + 0.06);
+        let seat = Coordinate::radius(case.dial_seat, self.dial.mm + 0.06);
         let ring = watch.ring.and_then(|ring| size(ring.outer)).map(|d| d / 2.0 + 0.03);
-        let bore = Fix::radius(case.bore, ring.unwrap_or(self.movement.mm.max(seat.mm - 0.3) + 0.05));
-        let shelf = ledge + Fix::size(case.shelf, room);
+        let bore = Coordinate::radius(case.bore, ring.unwrap_or(self.movement.mm.max(seat.mm - 0.3) + 0.05));
+        let shelf = ledge + Coordinate::size(case.shelf, room);
 
         let opening = size(case.opening).map(|d| d / 2.0);
         let wall = if let Some(ring) = watch.chapter_ring {
             // The wall stands behind the ring.
             let outer = size(ring.outer).map(|d| d / 2.0 + 0.03);
             let r = match size(case.ring_seat).map(|d| d / 2.0).or(outer).or(opening) {
-                Some(r) => Fix::known(r),
-                None => Fix::guess(seat.mm - 0.1),
+                Some(r) => Coordinate::known(r),
+                None => Coordinate::guess(seat.mm - 0.1),
             };
             (r, r, shelf)
         } else if let Some(cone) = case.rehaut {
             let bottom = match size(cone.bottom).map(|d| d / 2.0).or(opening) {
-                Some(r) => Fix::known(r),
-                None => Fix::guess(self.dial.mm - 0.3),
+                Some(r) => Coordinate::known(r),
+                None => Coordinate::guess(self.dial.mm - 0.3),
             };
-            let top = Fix::radius(cone.top, bottom.mm + 0.4);
-            let height = Fix::size(cone.height, ((shelf - ledge).mm * 0.7).max(0.2));
+            let top = Coordinate::radius(cone.top, bottom.mm + 0.4);
+            let height = Coordinate::size(cone.height, ((shelf - ledge).mm * 0.7).max(0.2));
             (bottom, top, ledge + height)
         } else {
-            let r = opening.map_or(Fix::guess(self.dial.mm - 0.3), Fix::known);
+            let r = opening.map_or(Coordinate::guess(self.dial.mm - 0.3), Coordinate::known);
             (r, r, shelf)
         };
 
         let section = watch.crystal_gasket.and_then(|g| size(g.section)).unwrap_or(0.4);
         let glass = watch.crystal.and_then(|c| size(c.diameter)).map(|d| d / 2.0);
-        let crystal_seat =
-            Fix::radius(case.crystal_seat, glass.map_or(wall.1.mm.max(self.dial.mm) + 1.0, |r| r + section));
+        let crystal_seat = Coordinate::radius(
+            case.crystal_seat,
+            glass.map_or(wall.1.mm.max(self.dial.mm) + 1.0, |r| r + section),
+        );
         let widest = bore.mm.max(seat.mm).max(crystal_seat.mm);
-        let outer = Fix::radius(case.diameter, widest + 2.4);
+        let outer = Coordinate::radius(case.diameter, widest + 2.4);
         let height = watch.crystal.and_then(|c| size(c.height).or(size(c.thickness))).unwrap_or(1.2);
         let rim = match size(case.rim) {
             Some(rim) => ledge.by(rim),
-            None => Fix::guess(shelf.mm + height.clamp(0.6, 1.4)),
+            None => Coordinate::guess(shelf.mm + height.clamp(0.6, 1.4)),
         };
-        let inside = ledge - Fix::size(case.depth, (ledge - self.lowest).mm + 0.4);
+        let inside = ledge - Coordinate::size(case.depth, (ledge - self.lowest).mm + 0.4);
         let outside = match (size(case.back_to_ledge), size(case.back_thickness)) {
             (Some(back), _) => ledge.by(-back),
             (None, Some(thickness)) => inside.by(-thickness),
-            (None, None) => Fix::guess(inside.mm - 0.9),
+            (None, None) => Coordinate::guess(inside.mm - 0.9),
         };
         let stem = watch.movement.as_ref().and_then(|m| size(m.stem_below)).unwrap_or(1.8);
-        let tube = ledge - Fix::size(case.tube_below, ledge.mm + stem);
-        let tube_end = Fix::size(case.tube_end_radius, outer.mm + 0.3);
+        let tube = ledge - Coordinate::size(case.tube_below, ledge.mm + stem);
+        let tube_end = Coordinate::size(case.tube_end_radius, outer.mm + 0.3);
         CaseCut { outer, seat, bore, wall, shelf, crystal_seat, rim, inside, outside, tube, tube_end }
     }
 
-    fn crystal(&self, watch: &Watch, room: f64) -> CrystalCut {
+    fn crystal(&self, watch: &DrawnWatch, room: f64) -> CrystalCut {
         let crystal = watch.crystal.unwrap_or_default();
         let shelf = match &self.case {
             Some(case) => case.shelf,
-            None => Fix::guess(self.ledge.mm + room),
+            None => Coordinate::guess(self.ledge.mm + room),
         };
         let flange = watch.crystal_gasket.map_or(0.0, |g| size(g.flange).unwrap_or(0.0));
         let usual = self.case.as_ref().map_or(self.dial.mm + 0.8, |case| case.crystal_seat.mm - 0.4);
-        let radius = Fix::radius(crystal.diameter, usual);
+        let radius = Coordinate::radius(crystal.diameter, usual);
         let aperture = match size(crystal.inner_aperture) {
-            Some(d) => Fix::known(d / 2.0),
-            None => Fix { mm: (radius.mm - 0.6).max(1.0), known: radius.known },
+            Some(d) => Coordinate::known(d / 2.0),
+            None => Coordinate { mm: (radius.mm - 0.6).max(1.0), known: radius.known },
         };
         let rise = match crystal.form {
-            Form::Flat => Fix::known(size(crystal.inner_rise).unwrap_or(0.0)),
-            Form::Domed => Fix::size(crystal.inner_rise, 0.5),
-            Form::Box => Fix::size(crystal.inner_rise, 0.4),
+            Form::Flat => Coordinate::known(size(crystal.inner_rise).unwrap_or(0.0)),
+            Form::Domed => Coordinate::size(crystal.inner_rise, 0.5),
+            Form::Box => Coordinate::size(crystal.inner_rise, 0.4),
         };
         let wall = match crystal.form {
-            Form::Box => Fix::size(crystal.wall, 1.2),
-            Form::Flat | Form::Domed => Fix::known(0.0),
+            Form::Box => Coordinate::size(crystal.wall, 1.2),
+            Form::Flat | Form::Domed => Coordinate::known(0.0),
         };
-        let thickness = Fix::size(crystal.thickness, 1.2);
+        let thickness = Coordinate::size(crystal.thickness, 1.2);
         let height = match size(crystal.height) {
-            Some(height) => Fix::known(height),
+            Some(height) => Coordinate::known(height),
             None => wall + rise + thickness,
         };
         CrystalCut { form: crystal.form, radius, foot: shelf.by(flange), wall, rise, aperture, height }
@@ -266,7 +272,7 @@ impl Levels {
 }
 
 /// Heights of the hands; one whose height is not known stands a usual step over the one below it.
-fn hands(watch: &Watch, face: Fix) -> Vec<HandCut> {
+fn hands(watch: &DrawnWatch, face: Coordinate) -> Vec<HandCut> {
     let mut hands: Vec<&Hand> = watch.hands.iter().collect();
     hands.sort_by_key(|hand| hand.role);
     let small = watch.movement.as_ref().is_some_and(|m| m.seconds_at.is_some());
@@ -274,9 +280,9 @@ fn hands(watch: &Watch, face: Fix) -> Vec<HandCut> {
     let mut out = Vec::new();
     for hand in hands {
         let small_seconds = small && hand.role == Role::Seconds;
-        let thickness = Fix::size(hand.thickness, 0.15);
+        let thickness = Coordinate::size(hand.thickness, 0.15);
         let usual = if small_seconds { face.mm + 0.45 } else { last + 0.4 };
-        let top = Fix::height(hand.top, usual);
+        let top = Coordinate::height(hand.top, usual);
         let usual_length = match hand.role {
             Role::Hour => 8.0,
             Role::SecondTime => 9.5,
@@ -292,17 +298,17 @@ fn hands(watch: &Watch, face: Fix) -> Vec<HandCut> {
             Role::Minute => 0.45,
             Role::Seconds => 0.125,
         };
-        let post_top = Fix::height(post.and_then(|p| p.top), top.mm);
+        let post_top = Coordinate::height(post.and_then(|p| p.top), top.mm);
         let under = top - thickness;
         out.push(HandCut {
             role: hand.role,
             under,
             top,
-            length: Fix::size(hand.length, usual_length),
+            length: Coordinate::size(hand.length, usual_length),
             tail: size(hand.tail).unwrap_or(0.0).max(boss),
             pipe: size(hand.pipe).map(|pipe| under.mm - pipe),
-            post: Fix::radius(post.and_then(|p| p.diameter), usual_post),
-            post_top: Fix { known: post_top.known || top.known, ..post_top },
+            post: Coordinate::radius(post.and_then(|p| p.diameter), usual_post),
+            post_top: Coordinate { known: post_top.known || top.known, ..post_top },
         });
         if !small_seconds {
             last = last.max(top.mm);

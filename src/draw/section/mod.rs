@@ -2,42 +2,39 @@
 //! from the axis for a phone, with magnified details under each.
 
 mod details;
+mod labels;
 mod levels;
-mod marks;
-mod missing;
 mod parts;
-mod seat;
-mod stack;
-mod third;
+mod unmeasured;
 
 use self::details::{Cutout, Detail, Room};
 use self::levels::Levels;
-use super::fix::size;
-use super::lettering::Style;
-use super::sprite::arrow;
-use super::svg::{Anchor, Frame, Path, Sheet, figure};
-use super::view::{Halves, View, overall, upright};
-use super::watch::{Place, Watch};
+use crate::draw::drafting::size;
+use crate::draw::drafting::{Halves, View, overall, upright};
+use crate::draw::svg::Style;
+use crate::draw::svg::arrow;
+use crate::draw::svg::{Anchor, Frame, Path, Sheet, figure};
+use crate::draw::watch::{DrawnWatch, Place};
 
 /// The section for a page: both halves, details beside each other. `prefix` goes before its ids.
-pub fn section(watch: &Watch, prefix: &str) -> String {
+pub fn section(watch: &DrawnWatch, prefix: &str) -> String {
     Section::new(watch, Halves::Both).draw(prefix)
 }
 
 /// The section for a phone, drawn anew at 330 px: the half from the axis, details under each other.
 /// Its words are those of the section with that `prefix`, which stands on the same page.
-pub fn narrow_section(watch: &Watch, prefix: &str) -> String {
+pub fn narrow_section(watch: &DrawnWatch, prefix: &str) -> String {
     Section::new(watch, Halves::Right).draw(prefix)
 }
 
 /// What is drawn dashed because nobody measured it, part by part: `case: shelf, rim`.
-pub fn unmeasured(watch: &Watch) -> Vec<String> {
-    missing::missing(watch, &Levels::of(watch)).into_iter().map(|missing| missing.text).collect()
+pub fn unmeasured(watch: &DrawnWatch) -> Vec<String> {
+    unmeasured::missing(watch, &Levels::of(watch)).into_iter().map(|missing| missing.text).collect()
 }
 
 /// A part of a section, close up.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Close {
+pub(super) enum CloseUp {
     /// The dial's edge in its seat.
     Seat,
     /// The hands on their posts.
@@ -49,23 +46,23 @@ pub(super) enum Close {
 }
 
 /// Draws a part of a watch's section as a view shows it.
-pub(super) fn close_up(sheet: &mut Sheet, watch: &Watch, close: Close, view: &View) {
+pub(super) fn close_up(sheet: &mut Sheet, watch: &DrawnWatch, close: CloseUp, view: &View) {
     let levels = Levels::of(watch);
     let detail = Detail { watch, levels: &levels, section: view.scale };
     match close {
-        Close::Seat => detail.seat_inside(sheet, view, levels.movement.mm - 2.0),
-        Close::Stack => detail.stack_inside(sheet, view, &detail.stack(), 4.0, levels.highest()),
-        Close::Window => {
-            if let Some(third::Third::Window(window, shown)) = detail.third() {
+        CloseUp::Seat => detail.seat_inside(sheet, view, levels.movement.mm - 2.0),
+        CloseUp::Stack => detail.stack_inside(sheet, view, &detail.stack(), 4.0, levels.highest()),
+        CloseUp::Window => {
+            if let Some(details::DetailC::Window(window, shown)) = detail.detail_c() {
                 detail.window_inside(sheet, view, window, shown);
             }
         }
-        Close::Whole => parts::watch(sheet, view, watch, &levels, Halves::Both),
+        CloseUp::Whole => parts::watch(sheet, view, watch, &levels, Halves::Both),
     }
 }
 
 /// What the section shows, in words.
-pub fn section_words(watch: &Watch) -> String {
+pub fn section_words(watch: &DrawnWatch) -> String {
     let mut out = String::from("Section through the axis, to scale, hands turned into the cut.");
     for clearance in &watch.clearances {
         let figure =
@@ -90,7 +87,7 @@ fn capital(text: &str) -> String {
 
 /// The sheet's measures and the watch on it.
 struct Section<'a> {
-    watch: &'a Watch,
+    watch: &'a DrawnWatch,
     levels: Levels,
     halves: Halves,
     view: View,
@@ -107,7 +104,7 @@ const RIGHT: f64 = 106.0;
 const AXIS: f64 = 14.0;
 
 impl<'a> Section<'a> {
-    fn new(watch: &'a Watch, halves: Halves) -> Section<'a> {
+    fn new(watch: &'a DrawnWatch, halves: Halves) -> Section<'a> {
         let levels = Levels::of(watch);
         let widest = levels.widest();
         let right = if levels.case.is_some() { parts::crown_end(&levels).max(widest) + 0.6 } else { widest };
@@ -209,12 +206,12 @@ impl<'a> Section<'a> {
             let Place::UnderCrystal(role) = clearance.place else { return };
             if let Some(hand) = self.levels.hands.iter().find(|hand| hand.role == role) {
                 let (a, b) = (view.y(crystal.inner(r.abs())), view.y(hand.top.mm));
-                upright(sheet, view.x(r), a, b, clearance.looked_at());
+                upright(sheet, view.x(r), a, b, clearance.accented());
             }
         }
         if let (Some((clearance, r)), Some(case)) = (self.over_back(), &self.levels.case) {
             let (a, b) = (view.y(self.levels.lowest.mm), view.y(case.inside.mm));
-            upright(sheet, view.x(r), a, b, clearance.looked_at());
+            upright(sheet, view.x(r), a, b, clearance.accented());
         }
     }
 
@@ -304,7 +301,7 @@ impl<'a> Section<'a> {
     /// The widths of the frames of A and B.
     fn frame_widths(&self) -> (f64, f64) {
         match self.halves {
-            Halves::Both if self.detail().third().is_some() => (216.0, 164.0),
+            Halves::Both if self.detail().detail_c().is_some() => (216.0, 164.0),
             Halves::Both => (344.0, 170.0),
             Halves::Right => (188.0, 160.0),
         }
@@ -321,7 +318,7 @@ impl<'a> Section<'a> {
             if let Some(end) = detail.draw_stack(sheet, room(y, a)) {
                 y = end + 30.0;
             }
-            if let Some(end) = detail.draw_third(sheet, room(y, 150.0)) {
+            if let Some(end) = detail.draw_detail_c(sheet, room(y, 150.0)) {
                 y = end + 30.0;
             }
             if let Some(end) = detail.draw_seat(sheet, room(y, b)) {
@@ -331,14 +328,14 @@ impl<'a> Section<'a> {
             return y;
         }
         let y = y + 34.0;
-        let third = detail.third().is_some();
+        let has_c = detail.detail_c().is_some();
         let mut x = 24.0;
         let mut columns = Vec::new();
         if let Some(end) = detail.draw_stack(sheet, Room { x, y, frame: a, right: Some(x + a + 182.0) }) {
             x += a + 196.0;
             columns.push(end);
         }
-        if third && let Some(end) = detail.draw_third(sheet, Room { x, y, frame: 152.0, right: None }) {
+        if has_c && let Some(end) = detail.draw_detail_c(sheet, Room { x, y, frame: 152.0, right: None }) {
             x += 170.0;
             columns.push(end);
         }

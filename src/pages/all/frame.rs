@@ -74,7 +74,7 @@ impl Maker<'_> {
             root: root(path),
             home: way(path, &addresses.home),
             policy_html: POLICY.to_owned(),
-            sprite_html: draw::sprite(),
+            sprite_html: draw::symbols(),
             style: theme("style.css"),
             icon: theme("icon.svg"),
             faces: self.input.theme.faces().map(|face| way(path, face)).collect(),

@@ -1,18 +1,18 @@
 //! Detail C: the date in its window, or the small seconds.
 
-use super::details::{BELOW_TITLE, Detail, MAGNIFIED, Room, below_or_beside, title};
-use super::levels::HandCut;
-use super::parts;
-use super::stack::hand_cut;
-use crate::draw::fix::{Fix, size};
-use crate::draw::labels::Label;
+use super::hand_stack::hand_cut;
+use super::{BELOW_TITLE, Detail, MAGNIFIED, Room, below_or_beside, title};
+use crate::draw::drafting::Label;
+use crate::draw::drafting::{Coordinate, size};
+use crate::draw::drafting::{Halves, Ink, View};
+use crate::draw::section::levels::HandCut;
+use crate::draw::section::parts;
 use crate::draw::svg::{Path, Sheet, figure};
-use crate::draw::view::{Halves, Ink, View};
 use crate::draw::watch::{Clearance, Place, Role, Window};
 
 /// What detail C shows.
 #[derive(Clone, Copy)]
-pub(super) enum Third {
+pub(crate) enum DetailC {
     /// A window in the dial and the figure that stands next to it.
     Window(Window, Option<Window>),
     /// The small seconds hand.
@@ -21,7 +21,7 @@ pub(super) enum Third {
 
 impl Detail<'_> {
     /// The window and the figure that detail C would show, or the small seconds.
-    pub(super) fn third(&self) -> Option<Third> {
+    pub(crate) fn detail_c(&self) -> Option<DetailC> {
         let dial = self.watch.dial.as_ref()?;
         let window = dial.date_window.or(dial.day_window);
         let of_movement = self.watch.movement.as_ref();
@@ -35,17 +35,17 @@ impl Detail<'_> {
             && size(window.along).filter(|v| *v > 0.1).is_some()
             && size(window.across).filter(|v| *v > 0.1).is_some()
         {
-            return Some(Third::Window(window, shown));
+            return Some(DetailC::Window(window, shown));
         }
         parts::small_seconds(self.watch)?;
-        self.levels.hands.iter().find(|h| h.role == Role::Seconds).map(|hand| Third::Seconds(*hand))
+        self.levels.hands.iter().find(|h| h.role == Role::Seconds).map(|hand| DetailC::Seconds(*hand))
     }
 
     /// Detail C; the y below it.
-    pub(super) fn draw_third(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
-        match self.third()? {
-            Third::Window(window, figure) => Some(self.draw_window(sheet, room, window, figure)),
-            Third::Seconds(hand) => Some(self.draw_small_seconds(sheet, room, &hand)),
+    pub(crate) fn draw_detail_c(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
+        match self.detail_c()? {
+            DetailC::Window(window, figure) => Some(self.draw_window(sheet, room, window, figure)),
+            DetailC::Seconds(hand) => Some(self.draw_small_seconds(sheet, room, &hand)),
         }
     }
 
@@ -79,7 +79,7 @@ impl Detail<'_> {
 
     /// The window and the figure next to it, the window's middle at the view's: radially outwards to
     /// the right, clockwise downwards.
-    pub(super) fn window_inside(&self, cut: &mut Sheet, view: &View, window: Window, shown: Option<Window>) {
+    pub(crate) fn window_inside(&self, cut: &mut Sheet, view: &View, window: Window, shown: Option<Window>) {
         let (along, across) = (window.along.unwrap_or(1.0), window.across.unwrap_or(1.0));
         let radius = window.radius.unwrap_or(0.0);
         let at = |u: f64, v: f64| (view.x(u), view.y(-v));
@@ -99,10 +99,10 @@ impl Detail<'_> {
             let (sin, cos) = (libm::sin(lean), libm::cos(lean));
             let corner = |u: f64, v: f64| at((r + u) * cos - v * sin - radius, (r + u) * sin + v * cos);
             let (a, c) = (a / 2.0, c / 2.0);
-            let looked_at = [Place::DateAlong, Place::DateAcross]
+            let accented = [Place::DateAlong, Place::DateAcross]
                 .into_iter()
-                .any(|place| self.clearance(place).is_some_and(Clearance::looked_at));
-            let class = if looked_at { "n w" } else { "n mf" };
+                .any(|place| self.clearance(place).is_some_and(Clearance::accented));
+            let class = if accented { "n w" } else { "n mf" };
             cut.polygon(class, &[corner(-a, -c), corner(a, -c), corner(a, c), corner(-a, c)]);
             cut.path("dh", &dial);
             // The figure goes on under the dial.
@@ -134,12 +134,12 @@ impl Detail<'_> {
         let mut cut = Sheet::default();
         view.rect(&mut cut, "n mf", (-wide, wide), (-1.5, 0.0));
         let recess = sub.and_then(|s| size(s.recess));
-        let floor = levels.face - recess.map_or(Fix::guess(0.0), Fix::known);
-        let floor = Fix { known: levels.face.known, ..floor };
-        let hole = Fix::known(hand.post.mm + 0.25);
+        let floor = levels.face - recess.map_or(Coordinate::guess(0.0), Coordinate::known);
+        let floor = Coordinate { known: levels.face.known, ..floor };
+        let hole = Coordinate::known(hand.post.mm + 0.25);
         let edge = sub.and_then(|s| size(s.diameter)).map_or(wide, |d| d / 2.0);
-        let edge = Fix::known(edge.max(hole.mm + 0.1));
-        let far = Fix::known(edge.mm + wide);
+        let edge = Coordinate::known(edge.max(hole.mm + 0.1));
+        let far = Coordinate::known(edge.mm + wide);
         view.ring(
             &mut cut,
             Ink::METAL,
@@ -154,10 +154,10 @@ impl Detail<'_> {
             Halves::Both,
         );
         let clearance = self.clearance(Place::SmallSeconds);
-        if clearance.is_some_and(Clearance::looked_at) {
+        if clearance.is_some_and(Clearance::accented) {
             view.rect(&mut cut, "w", (hand.post.mm + 0.25, wide), (floor.mm, hand.under.mm));
         }
-        let zero = Fix::known(-0.5);
+        let zero = Coordinate::known(-0.5);
         let ink = Ink { outline: "o", filling: "pp" };
         let (left, right) = (hand.post * -1.0, hand.post);
         view.ring(

@@ -3,19 +3,19 @@
 
 use crate::fit::check::Hint;
 
-use super::section::{Close, close_up};
-use super::svg::{Anchor, Path, Sheet};
-use super::view::{View, level, upright};
-use super::watch::{
-    Bezel, Case, Cone, Crown, Crystal, CrystalGasket, Dial, Foot, Form, Hand, Indices, Movement,
-    MovementRing, Post, Role, Watch, Window,
+use crate::draw::drafting::{View, level, upright};
+use crate::draw::section::{CloseUp, close_up};
+use crate::draw::svg::{Anchor, Path, Sheet};
+use crate::draw::watch::{
+    Bezel, Case, Cone, Crown, Crystal, CrystalGasket, Dial, DrawnWatch, Foot, Form, Hand, Indices, Movement,
+    MovementRing, Post, Role, Window,
 };
 
 /// Width and height of a hint in px.
 const SIZE: (f64, f64) = (320.0, 170.0);
 
 /// The place that a check looks at.
-pub fn hint(hint: Hint) -> String {
+pub fn thumbnail(hint: Hint) -> String {
     let mut inside = Sheet::default();
     match hint {
         Hint::Seat | Hint::Opening | Hint::Hole | Hint::Post | Hint::Stack | Hint::Crystal | Hint::Ring => {
@@ -63,7 +63,7 @@ fn centred(r: f64, z: f64, scale: f64) -> View {
     View { x0: SIZE.0 / 2.0 - r * scale, y0: SIZE.1 / 2.0 + z * scale, scale }
 }
 
-fn show(sheet: &mut Sheet, close: Close, view: &View) {
+fn show(sheet: &mut Sheet, close: CloseUp, view: &View) {
     close_up(sheet, &usual(), close, view);
 }
 
@@ -87,29 +87,29 @@ fn dial_and_hands(sheet: &mut Sheet, hint: Hint) {
     match hint {
         Hint::Seat => {
             let view = centred(13.75, 0.35, 90.0);
-            show(sheet, Close::Seat, &view);
+            show(sheet, CloseUp::Seat, &view);
             across(sheet, &view, (13.6, 13.8), 0.0, 140.0);
         }
         Hint::Opening => {
             let view = centred(13.5, 0.35, 90.0);
-            show(sheet, Close::Seat, &view);
+            show(sheet, CloseUp::Seat, &view);
             across(sheet, &view, (13.1, 13.6), 0.0, 140.0);
         }
         Hint::Hole => {
             let view = centred(0.0, 0.55, 85.0);
-            show(sheet, Close::Stack, &view);
+            show(sheet, CloseUp::Stack, &view);
             wash(sheet, &view, (0.8, 1.1), (0.0, 0.4));
             wash(sheet, &view, (-1.1, -0.8), (0.0, 0.4));
             across(sheet, &view, (0.8, 1.1), 0.4, 148.0);
         }
         Hint::Post => {
             let view = centred(0.0, 1.5, 110.0);
-            show(sheet, Close::Stack, &view);
+            show(sheet, CloseUp::Stack, &view);
             across(sheet, &view, (-0.45, 0.45), 1.7, 24.0);
         }
         Hint::Stack => {
             let view = centred(0.0, 1.25, 74.0);
-            show(sheet, Close::Stack, &view);
+            show(sheet, CloseUp::Stack, &view);
             for (low, high) in [(1.2, 1.55), (1.75, 2.1)] {
                 wash(sheet, &view, (0.75, 2.2), (low, high));
                 upright(sheet, view.x(1.75), view.y(high), view.y(low), true);
@@ -117,13 +117,13 @@ fn dial_and_hands(sheet: &mut Sheet, hint: Hint) {
         }
         Hint::Crystal => {
             let view = centred(10.5, 1.9, 26.0);
-            show(sheet, Close::Whole, &view);
+            show(sheet, CloseUp::Whole, &view);
             wash(sheet, &view, (11.6, 12.4), (2.25, 2.9));
             upright(sheet, view.x(12.0), view.y(2.9), view.y(2.25), true);
         }
         _ => {
             let view = centred(12.6, 1.5, 40.0);
-            show(sheet, Close::Whole, &view);
+            show(sheet, CloseUp::Whole, &view);
             wash(sheet, &view, (12.4, 13.3), (1.55, 1.75));
             across(sheet, &view, (12.4, 13.36), 1.65, 24.0);
         }
@@ -138,7 +138,7 @@ fn case(sheet: &mut Sheet, hint: Hint) {
         Hint::Gasket => centred(15.0, 3.3, 52.0),
         _ => centred(17.2, 3.2, 36.0),
     };
-    show(sheet, Close::Whole, &view);
+    show(sheet, CloseUp::Whole, &view);
     match hint {
         Hint::Bore => {
             wash(sheet, &view, (12.8, 13.0), (-4.4, -0.4));
@@ -183,7 +183,7 @@ fn feet(sheet: &mut Sheet) {
 
 fn date(sheet: &mut Sheet) {
     let view = View { x0: SIZE.0 / 2.0, y0: SIZE.1 / 2.0, scale: 44.0 };
-    show(sheet, Close::Window, &view);
+    show(sheet, CloseUp::Window, &view);
     across(sheet, &view, (0.55, 0.95), -0.9, 152.0);
 }
 
@@ -295,7 +295,7 @@ fn log(sheet: &mut Sheet) {
 }
 
 /// A watch of usual sizes, its gaps wide enough to be seen.
-fn usual() -> Watch {
+fn usual() -> DrawnWatch {
     let hand = |role, length, top| Hand {
         length: Some(length),
         thickness: Some(0.2),
@@ -303,7 +303,7 @@ fn usual() -> Watch {
         ..Hand::new(role)
     };
     let post = |role, diameter, top| Post { role, diameter: Some(diameter), top: Some(top) };
-    Watch {
+    DrawnWatch {
         case: Some(Case {
             diameter: Some(38.0),
             dial_seat: Some(27.6),
@@ -370,7 +370,7 @@ fn usual() -> Watch {
             metal: false,
         }),
         crown: Some(Crown { diameter: Some(5.0) }),
-        ..Watch::default()
+        ..DrawnWatch::default()
     }
 }
 
@@ -383,7 +383,7 @@ mod tests {
     #[test]
     fn every_check_has_a_drawing_of_its_place() {
         for check in checks::ALL {
-            let svg = hint(check.drawing);
+            let svg = thumbnail(check.drawing);
             well_formed(&svg);
             texts_apart(&svg);
             assert!(svg.len() < 9_000, "{}: {}", check.id, svg.len());
@@ -414,7 +414,7 @@ mod tests {
             Hint::Log,
         ];
         for one in all {
-            let svg = hint(one);
+            let svg = thumbnail(one);
             well_formed(&svg);
             assert!(svg.contains("class=\"ra\""), "{one:?}");
         }

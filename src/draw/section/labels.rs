@@ -1,14 +1,14 @@
 //! What the section says: which findings, names and missing figures are marked, and where.
 
 use super::details::Cutout;
-use super::missing;
 use super::parts;
+use super::unmeasured;
 use super::{RIGHT, Section};
-use crate::draw::fix::size;
-use crate::draw::labels::{Band, Callout, Label, Side};
+use crate::draw::drafting::Halves;
+use crate::draw::drafting::size;
+use crate::draw::drafting::{Band, Callout, Label, Side};
 use crate::draw::svg::{Sheet, figure};
-use crate::draw::view::Halves;
-use crate::draw::watch::{Clearance, Place, Role, Watch};
+use crate::draw::watch::{Clearance, DrawnWatch, Place, Role};
 
 impl<'a> Section<'a> {
     /// All labels above and below, with y counted from the dial seat.
@@ -78,7 +78,7 @@ impl<'a> Section<'a> {
             .iter()
             .filter(|c| self.troubled(c).is_some_and(|(side, _)| side == Side::Above))
             .collect();
-        above.sort_by_key(|c| std::cmp::Reverse(c.verdict.weight()));
+        above.sort_by_key(|c| std::cmp::Reverse(c.verdict));
         above.into_iter().skip(LEADERS - 1).collect()
     }
 
@@ -96,9 +96,9 @@ impl<'a> Section<'a> {
     }
 
     /// What was not measured and no finding here says so.
-    fn missing(&self) -> Vec<missing::Missing> {
+    fn missing(&self) -> Vec<unmeasured::Missing> {
         let stem = self.clearance(Place::Stem).is_some();
-        let mut out = missing::missing(self.watch, &self.levels);
+        let mut out = unmeasured::missing(self.watch, &self.levels);
         out.retain(|missing| !(stem && missing.text == "crown: height of the tube"));
         out
     }
@@ -136,7 +136,7 @@ impl<'a> Section<'a> {
             say(Side::Above, (-r, f64::midpoint(cut.inner(r), outside)), true, Label::name(&words, room));
         }
         if let Some(case) = &levels.case {
-            let told = self.clearance(Place::RingRoom).is_some_and(Clearance::looked_at);
+            let told = self.clearance(Place::RingRoom).is_some_and(Clearance::accented);
             if self.watch.chapter_ring.is_some() && !told {
                 let r = case.wall.0.mm - 0.35;
                 say(Side::Above, (-r, levels.face.mm + 0.4), true, Label::name("chapter ring", room));
@@ -164,12 +164,12 @@ impl<'a> Section<'a> {
     /// The hand that comes nearest to trouble under the crystal, and its tip in the drawing.
     pub(super) fn under_crystal(&self) -> Option<(&'a Clearance, f64)> {
         self.levels.crystal.as_ref()?;
-        let watch: &'a Watch = self.watch;
+        let watch: &'a DrawnWatch = self.watch;
         let mut best: Option<(&'a Clearance, f64)> = None;
         for clearance in &watch.clearances {
             let Place::UnderCrystal(role) = clearance.place else { continue };
             let Some(hand) = self.levels.hands.iter().find(|hand| hand.role == role) else { continue };
-            let key = |c: &Clearance| (c.verdict.weight(), -c.figure.unwrap_or(0.0));
+            let key = |c: &Clearance| (c.verdict, -c.figure.unwrap_or(0.0));
             let side = if matches!(role, Role::Hour | Role::SecondTime) { self.left() } else { 1.0 };
             let r = (hand.length.mm - 0.3).max(0.5) * side;
             if best.is_none_or(|(other, _)| {
@@ -185,7 +185,7 @@ impl<'a> Section<'a> {
     pub(super) fn over_back(&self) -> Option<(&'a Clearance, f64)> {
         self.levels.case.as_ref()?;
         self.watch.movement.as_ref()?;
-        let watch: &'a Watch = self.watch;
+        let watch: &'a DrawnWatch = self.watch;
         let clearance = watch.clearances.iter().find(|c| c.place == Place::Back)?;
         let r = match self.halves {
             Halves::Both => -self.levels.movement.mm * 0.66,
@@ -210,7 +210,7 @@ impl<'a> Section<'a> {
                 (r, case.tube.mm - if self.watch.crown.is_some() { 1.2 } else { 0.3 }),
             ));
         }
-        if !clearance.looked_at() {
+        if !clearance.accented() {
             return None;
         }
         let hand = |role: Role| levels.hands.iter().find(|hand| hand.role == role);

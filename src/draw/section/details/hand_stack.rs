@@ -1,24 +1,24 @@
 //! Detail A: the hands on their posts, the gaps between them in one chain of dimensions.
 
-use super::details::{BELOW_TITLE, Cutout, Detail, MAGNIFIED, Room, title};
-use super::levels::HandCut;
-use super::parts;
-use crate::draw::fix::{Fix, size};
-use crate::draw::labels::{Label, spread};
-use crate::draw::lettering::Style;
+use super::{BELOW_TITLE, Cutout, Detail, MAGNIFIED, Room, title};
+use crate::draw::drafting::{Coordinate, size};
+use crate::draw::drafting::{Halves, Ink, View, link};
+use crate::draw::drafting::{Label, spread};
+use crate::draw::section::levels::HandCut;
+use crate::draw::section::parts;
+use crate::draw::svg::Style;
 use crate::draw::svg::{Anchor, Path, Sheet, figure};
-use crate::draw::verdict::Verdict;
-use crate::draw::view::{Halves, Ink, View, link};
 use crate::draw::watch::{Clearance, Place, Role};
+use crate::fit::verdict::Verdict;
 
 impl Detail<'_> {
     /// The hands on the axis, from the dial upwards; empty: no detail A.
-    pub(super) fn stack(&self) -> Vec<HandCut> {
+    pub(crate) fn stack(&self) -> Vec<HandCut> {
         self.levels.stack(parts::small_seconds(self.watch).is_some())
     }
 
     /// What detail A shows of the section, in a frame of so many px.
-    pub(super) fn stack_cutout(&self, frame: f64) -> Option<(Cutout, f64)> {
+    pub(crate) fn stack_cutout(&self, frame: f64) -> Option<(Cutout, f64)> {
         let stack = self.stack();
         let highest = stack
             .iter()
@@ -40,7 +40,7 @@ impl Detail<'_> {
     }
 
     /// Detail A; the y below it, `None` where there is no hand.
-    pub(super) fn draw_stack(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
+    pub(crate) fn draw_stack(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
         let ((r, z), scale) = self.stack_cutout(room.frame)?;
         let stack = self.stack();
         title(sheet, room, "A", &format!("the stack of hands, {}", self.times(scale)));
@@ -58,32 +58,32 @@ impl Detail<'_> {
         Some((top + height).max(below))
     }
 
-    pub(super) fn stack_inside(&self, cut: &mut Sheet, view: &View, stack: &[HandCut], half: f64, high: f64) {
+    pub(crate) fn stack_inside(&self, cut: &mut Sheet, view: &View, stack: &[HandCut], half: f64, high: f64) {
         let levels = self.levels;
         let wide = half + 1.0;
         if let Some(crystal) = &levels.crystal {
             let known = crystal.known();
-            let mut corners = vec![(Fix::known(-wide), Fix { mm: high + 1.0, known })];
+            let mut corners = vec![(Coordinate::known(-wide), Coordinate { mm: high + 1.0, known })];
             let steps = if crystal.rise.mm.abs() < 1e-6 { 1 } else { 6_u8 };
             for i in 0..=steps {
                 let r = -wide + 2.0 * wide * f64::from(i) / f64::from(steps);
-                corners.push((Fix::known(r), Fix { mm: crystal.inner(r), known }));
+                corners.push((Coordinate::known(r), Coordinate { mm: crystal.inner(r), known }));
             }
-            corners.push((Fix::known(wide), Fix { mm: high + 1.0, known }));
+            corners.push((Coordinate::known(wide), Coordinate { mm: high + 1.0, known }));
             view.ring(cut, Ink::GLASS, &corners, Halves::Right);
         }
         if self.watch.movement.is_some() {
             view.rect(cut, "n mf", (-wide, wide), (-1.5, 0.0));
         }
         for (lower, upper) in self.links(stack) {
-            if upper.looked_at {
+            if upper.accented {
                 let from = lower.post.max(0.3);
                 view.rect(cut, "w", (from, wide), (lower.z, upper.z));
             }
         }
         if let Some(dial) = &self.watch.dial {
-            let hole = Fix::radius(dial.centre_hole, 1.0);
-            let edge = Fix::known(wide.max(hole.mm + 0.1));
+            let hole = Coordinate::radius(dial.centre_hole, 1.0);
+            let edge = Coordinate::known(wide.max(hole.mm + 0.1));
             let (a, b) = (levels.under, levels.face);
             view.ring(cut, Ink::METAL, &[(hole, a), (edge, a), (edge, b), (hole, b)], Halves::Both);
             if self.watch.shim.is_some() {
@@ -103,7 +103,7 @@ impl Detail<'_> {
         if self.watch.movement.is_none() {
             return;
         }
-        let mut inner = Fix::known(0.0);
+        let mut inner = Coordinate::known(0.0);
         let mut posts: Vec<&HandCut> = stack.iter().collect();
         posts.sort_by(|a, b| a.post.mm.total_cmp(&b.post.mm));
         let pipe = self.watch.movement.as_ref().and_then(|m| size(m.pipe_diameter)).map(|d| d / 2.0);
@@ -112,7 +112,7 @@ impl Detail<'_> {
                 continue;
             }
             let top = hand.post_top;
-            let zero = Fix::known(-0.5);
+            let zero = Coordinate::known(-0.5);
             if i == 0 {
                 view.ring(
                     cut,
@@ -126,8 +126,8 @@ impl Detail<'_> {
                 // The hour pipe widens below its hand.
                 match pipe.filter(|r| hand.role == Role::Hour && *r > hand.post.mm) {
                     Some(wide) => {
-                        let shoulder = Fix { mm: hand.under.mm - 0.05, known: hand.under.known };
-                        let wide = Fix::known(wide);
+                        let shoulder = Coordinate { mm: hand.under.mm - 0.05, known: hand.under.known };
+                        let wide = Coordinate::known(wide);
                         corners.extend([(wide, zero), (wide, shoulder), (hand.post, shoulder)]);
                     }
                     None => corners.push((hand.post, zero)),
@@ -142,7 +142,7 @@ impl Detail<'_> {
     /// The gaps from the dial's face to the crystal, lowest first.
     fn links(&self, stack: &[HandCut]) -> Vec<(LinkEnd, LinkEnd)> {
         let mut out = Vec::new();
-        let plain = |z: f64, known: bool, post: f64| LinkEnd { z, known, post, looked_at: false };
+        let plain = |z: f64, known: bool, post: f64| LinkEnd { z, known, post, accented: false };
         for (i, hand) in stack.iter().enumerate() {
             let below = if i == 0 {
                 if self.watch.dial.is_none() {
@@ -153,7 +153,7 @@ impl Detail<'_> {
                 plain(stack[i - 1].top.mm, stack[i - 1].top.known, hand.post.mm)
             };
             let mut above = plain(hand.under.mm, hand.under.known, hand.post.mm);
-            above.looked_at = self.link_clearance(stack, i).is_some_and(Clearance::looked_at);
+            above.accented = self.link_clearance(stack, i).is_some_and(Clearance::accented);
             out.push((below, above));
         }
         out
@@ -188,7 +188,7 @@ impl Detail<'_> {
                 let mut label = Label::name(&words, room);
                 label.figure = if known { figure(inner - hand.top.mm, 2) } else { String::new() };
                 label.verdict = (!known).then_some(Verdict::Unmeasured);
-                label.looked_at = !known;
+                label.accented = !known;
                 rows.push((hand.top.mm, inner, label));
             }
         }
@@ -205,7 +205,7 @@ impl Detail<'_> {
                         label.figure = figure(above.z - below.z, 2);
                     } else {
                         label.verdict = Some(Verdict::Unmeasured);
-                        label.looked_at = true;
+                        label.accented = true;
                     }
                     label
                 }
@@ -236,9 +236,9 @@ impl Detail<'_> {
         let places = spread(&order, &heights, 3.0, top - 8.0);
         let mut lowest = top;
         for (((a, b, label), middle), wish) in rows.iter().zip(&places).zip(&wanted) {
-            link(sheet, x, y(*a), y(*b), label.looked_at);
+            link(sheet, x, y(*a), y(*b), label.accented);
             if (middle - wish).abs() > 9.0 {
-                let class = if label.looked_at { "xa" } else { "x" };
+                let class = if label.accented { "xa" } else { "x" };
                 sheet.line(class, x + 2.0, *wish, text - 3.0, middle - label.height() / 2.0 + 6.5);
             }
             label.draw(sheet, text, middle - label.height() / 2.0);
@@ -293,22 +293,22 @@ struct LinkEnd {
     known: bool,
     /// The wash begins outside of this radius.
     post: f64,
-    looked_at: bool,
+    accented: bool,
 }
 
 /// A hand in detail: its two halves beside the post, with its pipe.
-pub(super) fn hand_cut(cut: &mut Sheet, view: &View, hand: &HandCut, wide: f64) {
+pub(crate) fn hand_cut(cut: &mut Sheet, view: &View, hand: &HandCut, wide: f64) {
     let (left, right) = match hand.role {
         Role::Hour | Role::SecondTime => (hand.length.mm, hand.tail),
         Role::Minute | Role::Seconds => (hand.tail, hand.length.mm),
     };
     // The bore is drawn as wide as its post, known or not: the hand's heights are what is shown.
-    let bore = Fix::known(hand.post.mm);
+    let bore = Coordinate::known(hand.post.mm);
     for (side, reach) in [(-1.0, left), (1.0, right)] {
-        let tip = Fix::known(reach.min(wide).max(bore.mm + 0.1));
+        let tip = Coordinate::known(reach.min(wide).max(bore.mm + 0.1));
         let corners = match hand.pipe.filter(|end| *end < hand.under.mm) {
             Some(end) => {
-                let end = Fix { mm: end, known: hand.under.known };
+                let end = Coordinate { mm: end, known: hand.under.known };
                 let around = bore.by(0.18);
                 vec![
                     (bore, hand.top),

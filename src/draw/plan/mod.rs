@@ -2,23 +2,23 @@
 
 use std::f64::consts::PI;
 
-use super::fix::{Fix, size};
-use super::labels::{Label, spread};
-use super::lettering::Style;
-use super::outline;
-use super::svg::{Anchor, Frame, Path, Sheet, figure};
-use super::verdict::Verdict;
-use super::view::overall;
-use super::watch::{Clearance, Foot, Place, Role, Watch, Window};
+use crate::draw::charts::line_up as outline;
+use crate::draw::drafting::overall;
+use crate::draw::drafting::{Coordinate, size};
+use crate::draw::drafting::{Label, spread};
+use crate::draw::svg::Style;
+use crate::draw::svg::{Anchor, Frame, Path, Sheet, figure};
+use crate::draw::watch::{Clearance, DrawnWatch, Foot, Place, Role, Window};
+use crate::fit::verdict::Verdict;
 
 /// The plan for a page, labels beside it. `prefix` goes before its ids.
-pub fn plan(watch: &Watch, prefix: &str) -> String {
+pub fn plan(watch: &DrawnWatch, prefix: &str) -> String {
     Plan::new(watch, false).draw(prefix)
 }
 
 /// The plan for a phone, 330 px wide, with numbers in place of labels: their words are
 /// [`plan_key`]'s, in the same order. Title and description are those of the plan with that `prefix`.
-pub fn narrow_plan(watch: &Watch, prefix: &str) -> String {
+pub fn narrow_plan(watch: &DrawnWatch, prefix: &str) -> String {
     Plan::new(watch, true).draw(prefix)
 }
 
@@ -30,7 +30,7 @@ const FRONT: (f64, f64) = (320.0, 240.0);
 const FRONT_SCALE: f64 = 4.4;
 
 /// The watch from the front without labels, to stand where there is no photo of it yet.
-pub fn front(watch: &Watch) -> String {
+pub fn front(watch: &DrawnWatch) -> String {
     let mut plan = Plan::new(watch, true);
     let tall = (plan.half - 18.0) / plan.scale;
     plan.scale = FRONT_SCALE.min((FRONT.1 / 2.0 - 8.0) / tall.max(1.0));
@@ -61,7 +61,7 @@ pub struct KeyLine {
 }
 
 /// The words for the numbers of the narrow plan.
-pub fn plan_key(watch: &Watch) -> Vec<KeyLine> {
+pub fn plan_key(watch: &DrawnWatch) -> Vec<KeyLine> {
     let plan = Plan::new(watch, true);
     plan.notes()
         .into_iter()
@@ -71,7 +71,7 @@ pub fn plan_key(watch: &Watch) -> Vec<KeyLine> {
 }
 
 /// What the plan shows, in words.
-pub fn plan_words(watch: &Watch) -> String {
+pub fn plan_words(watch: &DrawnWatch) -> String {
     let mut out = String::from("Seen from the front, to scale.");
     for line in plan_key(watch) {
         out += &format!(" {}", capital(&line.name));
@@ -98,12 +98,12 @@ struct Note {
     name: String,
     more: String,
     verdict: Option<Verdict>,
-    looked_at: bool,
+    accented: bool,
 }
 
 /// The watch from the front.
 struct Plan<'a> {
-    watch: &'a Watch,
+    watch: &'a DrawnWatch,
     narrow: bool,
     width: f64,
     scale: f64,
@@ -111,9 +111,9 @@ struct Plan<'a> {
     middle: (f64, f64),
     /// Half of the height that the watch takes, px.
     half: f64,
-    dial: Fix,
-    case: Option<Fix>,
-    crown_at: Fix,
+    dial: Coordinate,
+    case: Option<Coordinate>,
+    crown_at: Coordinate,
 }
 
 /// The hands stand as on most pictures of a watch: ten past ten, out of each other's way.
@@ -121,16 +121,18 @@ const TEN_PAST_TEN: [(Role, f64); 4] =
     [(Role::Hour, 304.0), (Role::SecondTime, 245.0), (Role::Minute, 49.0), (Role::Seconds, 198.0)];
 
 impl<'a> Plan<'a> {
-    fn new(watch: &'a Watch, narrow: bool) -> Plan<'a> {
+    fn new(watch: &'a DrawnWatch, narrow: bool) -> Plan<'a> {
         let case = watch.case.as_ref();
         let seat = case.and_then(|c| size(c.dial_seat)).map(|d| d / 2.0 - 0.06);
         let movement = watch.movement.as_ref().and_then(|m| size(m.casing_diameter)).map(|d| d / 2.0 + 0.8);
-        let dial =
-            Fix::radius(watch.dial.as_ref().and_then(|d| d.diameter), seat.or(movement).unwrap_or(14.0));
+        let dial = Coordinate::radius(
+            watch.dial.as_ref().and_then(|d| d.diameter),
+            seat.or(movement).unwrap_or(14.0),
+        );
         let outer = case.map(|case| outline::usual_case(dial.mm, case.diameter));
         let crown_at = match case.and_then(|c| c.crown_at).filter(|v| v.is_finite()) {
-            Some(at) => Fix::known(at.rem_euclid(360.0)),
-            None => Fix::known(90.0),
+            Some(at) => Coordinate::known(at.rem_euclid(360.0)),
+            None => Coordinate::known(90.0),
         };
         let hands = watch.hands.iter().filter_map(|hand| size(hand.length)).fold(0.0, f64::max);
         let came = watch.dial.as_ref().and_then(|d| size(d.diameter_as_came)).map_or(0.0, |d| d / 2.0);
@@ -155,16 +157,16 @@ impl<'a> Plan<'a> {
     }
 
     /// A circle in its class where it was measured, dashed where it was not.
-    fn ring(&self, sheet: &mut Sheet, class: &str, r: Fix) {
+    fn ring(&self, sheet: &mut Sheet, class: &str, r: Coordinate) {
         self.circle(sheet, if r.known { class } else { "u" }, r.mm);
     }
 
-    fn opening(&self) -> Fix {
+    fn opening(&self) -> Coordinate {
         let watch = self.watch;
         let case = watch.case.as_ref();
         let cone = watch.chapter_ring.map(|ring| ring.cone.bottom);
         let cone = cone.or_else(|| case.and_then(|c| c.rehaut).map(|cone| cone.bottom)).flatten();
-        Fix::radius(size(cone).or_else(|| case.and_then(|c| size(c.opening))), self.dial.mm - 0.3)
+        Coordinate::radius(size(cone).or_else(|| case.and_then(|c| size(c.opening))), self.dial.mm - 0.3)
     }
 
     /// Case, rings and dial.
@@ -214,10 +216,10 @@ impl<'a> Plan<'a> {
         (self.middle.0 + a * self.scale, self.middle.1 + b * self.scale)
     }
 
-    fn lugs(&self, sheet: &mut Sheet, case: Fix) {
+    fn lugs(&self, sheet: &mut Sheet, case: Coordinate) {
         let Some(measures) = &self.watch.case else { return };
-        let gap = Fix::radius(measures.lug_width, case.mm * 0.52);
-        let end = Fix::radius(measures.lug_to_lug, case.mm * 1.2);
+        let gap = Coordinate::radius(measures.lug_width, case.mm * 0.52);
+        let end = Coordinate::radius(measures.lug_to_lug, case.mm * 1.2);
         let mut lugs = Path::default();
         for lug in outline::lugs(case.mm, gap.mm, end.mm) {
             lugs.polyline(&lug.map(|point| self.to(point)));
@@ -230,9 +232,9 @@ impl<'a> Plan<'a> {
         sheet.path("n", &bars);
     }
 
-    fn crown(&self, sheet: &mut Sheet, case: Fix) {
+    fn crown(&self, sheet: &mut Sheet, case: Coordinate) {
         let Some(crown) = self.watch.crown else { return };
-        let r = Fix::radius(crown.diameter, 2.4);
+        let r = Coordinate::radius(crown.diameter, 2.4);
         let corners = outline::crown(case.mm, r.mm, self.crown_at.mm).map(|point| self.to(point));
         sheet.path(if r.known && case.known { "o" } else { "u" }, Path::default().polyline(&corners));
     }
@@ -248,7 +250,7 @@ impl<'a> Plan<'a> {
             }
         }
         if let Some(crystal) = watch.crystal {
-            self.ring(sheet, "n", Fix::radius(crystal.diameter, self.dial.mm + 0.9));
+            self.ring(sheet, "n", Coordinate::radius(crystal.diameter, self.dial.mm + 0.9));
         }
         let Some(dial) = &watch.dial else { return };
         if let Some(came) = size(dial.diameter_as_came).filter(|d| (d / 2.0 - self.dial.mm).abs() > 0.005) {
@@ -256,7 +258,7 @@ impl<'a> Plan<'a> {
         }
         self.ring(sheet, "n", self.dial);
         if let Some(ring) = watch.dial_ring {
-            self.ring(sheet, "n", Fix::radius(ring.outer, self.dial.mm + 0.5));
+            self.ring(sheet, "n", Coordinate::radius(ring.outer, self.dial.mm + 0.5));
         }
         if watch.case.is_some() || watch.chapter_ring.is_some() {
             self.ring(sheet, "o", self.opening());
@@ -283,14 +285,15 @@ impl<'a> Plan<'a> {
     fn dial_face(&self, sheet: &mut Sheet) {
         let Some(dial) = &self.watch.dial else { return };
         if let Some(sub) = dial.small_seconds {
-            let (clock, r) = (sub.at.filter(|v| v.is_finite()).unwrap_or(180.0), Fix::size(sub.radius, 7.0));
-            let radius = Fix::radius(sub.diameter, 4.0);
+            let (clock, r) =
+                (sub.at.filter(|v| v.is_finite()).unwrap_or(180.0), Coordinate::size(sub.radius, 7.0));
+            let radius = Coordinate::radius(sub.diameter, 4.0);
             let (x, y) = self.at(clock, r.mm);
             sheet.circle(if r.known && radius.known { "n" } else { "u" }, x, y, radius.mm * self.scale);
         }
         let Some(indices) = dial.indices else { return };
-        let outer = Fix::size(indices.outer_radius, self.dial.mm * 0.92);
-        let inner = Fix::size(indices.inner_radius, outer.mm * 0.76);
+        let outer = Coordinate::size(indices.outer_radius, self.dial.mm * 0.92);
+        let inner = Coordinate::size(indices.inner_radius, outer.mm * 0.76);
         let taken: Vec<(f64, f64, f64)> = [dial.date_window, dial.day_window]
             .into_iter()
             .flatten()
@@ -405,7 +408,7 @@ impl<'a> Plan<'a> {
         for (role, clock) in TEN_PAST_TEN {
             let Some(hand) = self.watch.hands.iter().find(|hand| hand.role == role) else { continue };
             let usual = if role == Role::Seconds { 3.0 } else { self.dial.mm * 0.7 };
-            let length = Fix::size(hand.length, usual);
+            let length = Coordinate::size(hand.length, usual);
             let small = self.small_seconds().filter(|_| role == Role::Seconds);
             let centre = small.map_or(self.middle, |(clock, r)| self.at(clock, r));
             let angle = clock / 180.0 * PI;
@@ -531,7 +534,7 @@ impl<'a> Plan<'a> {
             };
             notes.push(note.judged(self.clearance(Place::Opening)));
         }
-        if let Some(track) = self.clearance(Place::Track).filter(|c| c.looked_at() || c.accepted)
+        if let Some(track) = self.clearance(Place::Track).filter(|c| c.accented() || c.accepted)
             && let Some(d) = size(dial.track_diameter)
         {
             let by = track.figure.map_or_else(String::new, |v| {
@@ -562,7 +565,7 @@ impl<'a> Plan<'a> {
             let place = if small.is_some() { Place::SmallSeconds } else { Place::InRing(hand.role) };
             let clearance = self.clearance(place);
             // An hour hand is far from its ring on most watches.
-            let near = hand.role != Role::Hour || clearance.is_some_and(Clearance::looked_at);
+            let near = hand.role != Role::Hour || clearance.is_some_and(Clearance::accented);
             if let (Place::InRing(_), true, Some(by)) = (place, near, clearance.and_then(|c| c.figure)) {
                 let ring = if self.watch.chapter_ring.is_some() { "chapter ring" } else { "rehaut" };
                 note.more = if by < 0.0 {
@@ -616,7 +619,7 @@ impl<'a> Plan<'a> {
             let worst = [Place::DateAlong, Place::DateAcross]
                 .into_iter()
                 .filter_map(|place| self.clearance(place))
-                .max_by_key(|c| c.verdict.weight());
+                .max_by_key(|c| c.verdict);
             let clock = window.at.filter(|v| v.is_finite()).unwrap_or(90.0).rem_euclid(360.0);
             let more = worst
                 .and_then(|c| c.figure.map(|v| format!("{} {}", c.label, figure(v, 2))))
@@ -630,7 +633,7 @@ impl<'a> Plan<'a> {
     fn labels(&self, sheet: &mut Sheet, notes: &[Note]) -> f64 {
         let reach = (self.case.map_or(self.dial.mm, |case| case.mm) + 3.2) * self.scale;
         let room = (self.width / 2.0 - reach - 8.0).max(110.0);
-        let (mut lines, mut looked_at) = (Path::default(), Path::default());
+        let (mut lines, mut accented) = (Path::default(), Path::default());
         let mut below: f64 = self.half * 2.0;
         for right in [false, true] {
             let mut column: Vec<&Note> = notes.iter().filter(|n| (n.at.0 < 180.0) == right).collect();
@@ -655,14 +658,14 @@ impl<'a> Plan<'a> {
                     (room - label.width(), room + 6.0)
                 };
                 label.draw(sheet, x.max(0.0), top);
-                let line = if note.looked_at { &mut looked_at } else { &mut lines };
+                let line = if note.accented { &mut accented } else { &mut lines };
                 line.to(from, top + 6.5).line(px, py);
-                sheet.circle(if note.looked_at { "ra" } else { "r" }, px, py, 1.8);
+                sheet.circle(if note.accented { "ra" } else { "r" }, px, py, 1.8);
                 below = below.max(top + label.height());
             }
         }
         sheet.path("x", &lines);
-        sheet.path("xa", &looked_at);
+        sheet.path("xa", &accented);
         below
     }
 
@@ -673,7 +676,7 @@ impl<'a> Plan<'a> {
         if let (Some(_), Some(case)) = (self.watch.crown, self.case) {
             spots.push(self.at(self.crown_at.mm, case.mm + 1.4));
         }
-        let (mut lines, mut looked_at) = (Path::default(), Path::default());
+        let (mut lines, mut accented) = (Path::default(), Path::default());
         let mut below: f64 = self.half * 2.0;
         let reach = (self.case.map_or(self.dial.mm, |case| case.mm) + 0.6) * self.scale + R + 4.0;
         for (i, note) in notes.iter().enumerate() {
@@ -702,16 +705,16 @@ impl<'a> Plan<'a> {
             below = below.max(spot.1 + R);
             let (dx, dy) = (px - spot.0, py - spot.1);
             let away = libm::sqrt(dx * dx + dy * dy).max(1.0);
-            let line = if note.looked_at { &mut looked_at } else { &mut lines };
+            let line = if note.accented { &mut accented } else { &mut lines };
             line.to(spot.0 + dx / away * R, spot.1 + dy / away * R).line(px, py);
-            let dot = if note.looked_at { "ra" } else { "r" };
+            let dot = if note.accented { "ra" } else { "r" };
             sheet.circle(dot, px, py, 1.8);
-            sheet.circle(if note.looked_at { "xa pp" } else { "n pp" }, spot.0, spot.1, R);
-            let class = if note.looked_at { "b a" } else { "b" };
+            sheet.circle(if note.accented { "xa pp" } else { "n pp" }, spot.0, spot.1, R);
+            let class = if note.accented { "b a" } else { "b" };
             sheet.text(class, spot.0, spot.1 + 4.7, Anchor::Middle, &(i + 1).to_string());
         }
         sheet.path("x", &lines);
-        sheet.path("xa", &looked_at);
+        sheet.path("xa", &accented);
         below
     }
 
@@ -746,7 +749,7 @@ impl<'a> Plan<'a> {
 
 impl Note {
     fn plain(at: (f64, f64), name: String, more: String) -> Note {
-        Note { at, name, more, verdict: None, looked_at: false }
+        Note { at, name, more, verdict: None, accented: false }
     }
 
     fn unmeasured(at: (f64, f64), what: &str) -> Note {
@@ -755,7 +758,7 @@ impl Note {
             name: what.to_owned(),
             more: String::new(),
             verdict: Some(Verdict::Unmeasured),
-            looked_at: true,
+            accented: true,
         }
     }
 
@@ -765,18 +768,18 @@ impl Note {
             && self.verdict.is_none()
         {
             self.verdict = Some(clearance.verdict);
-            self.looked_at = clearance.looked_at();
+            self.accented = clearance.accented();
         }
         self
     }
 
     fn label(&self, room: f64) -> Label {
         let mut names = Style::Name.wrapped(&self.more, room);
-        if let Some(verdict) = self.verdict.filter(|v| *v == Verdict::Unmeasured || self.looked_at) {
+        if let Some(verdict) = self.verdict.filter(|v| *v == Verdict::Unmeasured || self.accented) {
             let mut label = Label::name(&self.name, room);
             label.names.append(&mut names);
             label.verdict = Some(verdict);
-            label.looked_at = self.looked_at;
+            label.accented = self.accented;
             return label;
         }
         if let Some(verdict) = self.verdict {
@@ -812,7 +815,7 @@ mod tests {
         let svg = plan(&watch, "p");
         let scale = Plan::new(&watch, false).scale;
         for (what, diameter) in [("dial", 27.1), ("as it came", 28.5), ("case", 35.5), ("minute", 24.0)] {
-            let r = super::super::svg::Px(diameter / 2.0 * scale).to_string();
+            let r = crate::draw::svg::Px(diameter / 2.0 * scale).to_string();
             assert!(svg.contains(&format!("r=\"{r}\"")), "{what} {r}");
         }
     }

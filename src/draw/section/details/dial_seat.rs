@@ -1,17 +1,17 @@
 //! Detail B: the dial's edge in its seat, with the dial as it came.
 
-use super::details::{BELOW_TITLE, Cutout, Detail, MAGNIFIED, Room, title};
-use super::levels::CaseCut;
-use super::parts;
-use crate::draw::fix::{Fix, size};
-use crate::draw::labels::Label;
+use super::{BELOW_TITLE, Cutout, Detail, MAGNIFIED, Room, title};
+use crate::draw::drafting::Label;
+use crate::draw::drafting::{Coordinate, size};
+use crate::draw::drafting::{Halves, Ink, View, level};
+use crate::draw::section::levels::CaseCut;
+use crate::draw::section::parts;
 use crate::draw::svg::{Path, Sheet, figure};
-use crate::draw::view::{Halves, Ink, View, level};
 use crate::draw::watch::{Clearance, Place};
 
 impl Detail<'_> {
     /// What detail B shows of the section.
-    pub(super) fn seat_cutout(&self, frame: f64) -> Option<(Cutout, f64)> {
+    pub(crate) fn seat_cutout(&self, frame: f64) -> Option<(Cutout, f64)> {
         let case = self.levels.case.as_ref()?;
         self.watch.dial.as_ref()?;
         let scale = self.section * MAGNIFIED;
@@ -35,7 +35,7 @@ impl Detail<'_> {
     }
 
     /// Detail B; the y below it, `None` without case or dial.
-    pub(super) fn draw_seat(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
+    pub(crate) fn draw_seat(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
         let levels = self.levels;
         let ((r, z), scale) = self.seat_cutout(room.frame)?;
         let case = levels.case.as_ref()?;
@@ -49,7 +49,7 @@ impl Detail<'_> {
 
         // The gap, dimensioned under the frame.
         let (a, b) = self.seat_gap(case);
-        let looked_at = self.clearance(Place::Seat).is_some_and(Clearance::looked_at);
+        let accented = self.clearance(Place::Seat).is_some_and(Clearance::accented);
         let x = |mm: f64| (room.x + view.x(mm)).clamp(room.x, room.x + room.frame);
         let bottom = top + height;
         if levels.dial.known && case.seat.known {
@@ -57,13 +57,13 @@ impl Detail<'_> {
             lines.to(x(a), top + view.y(levels.under.mm)).line(x(a), bottom + 15.0);
             lines.to(x(b), top + view.y(levels.under.mm)).line(x(b), bottom + 15.0);
             sheet.path("x", &lines);
-            level(sheet, bottom + 10.0, x(a), x(b), looked_at);
+            level(sheet, bottom + 10.0, x(a), x(b), accented);
         }
         Some(self.seat_labels(sheet, room, (top, bottom)))
     }
 
     /// The parts around the dial's edge, from a radius outwards.
-    pub(super) fn seat_inside(&self, cut: &mut Sheet, view: &View, from: f64) {
+    pub(crate) fn seat_inside(&self, cut: &mut Sheet, view: &View, from: f64) {
         let (watch, levels) = (self.watch, self.levels);
         let Some(case) = &levels.case else { return };
         let left = (from - 2.0).max(0.0);
@@ -84,7 +84,7 @@ impl Detail<'_> {
         if let Some(ring) = watch.chapter_ring {
             view.ring(cut, Ink::NEIGHBOUR, &parts::chapter_ring_outline(&ring, levels), Halves::Right);
         }
-        let inner = Fix::known(left);
+        let inner = Coordinate::known(left);
         let (under, face, edge) = (levels.under, levels.face, levels.dial);
         view.ring(
             cut,
@@ -124,7 +124,7 @@ impl Detail<'_> {
             labels.push(Label::unmeasured("dial in its seat", width));
         }
         for place in [Place::Opening, Place::Track] {
-            if let Some(clearance) = self.clearance(place).filter(|c| c.looked_at() || c.accepted) {
+            if let Some(clearance) = self.clearance(place).filter(|c| c.accented() || c.accepted) {
                 labels.push(Label::of(clearance, width));
             }
         }

@@ -1,18 +1,20 @@
 //! The signs that a page holds once and every drawing refers to: a glyph for each verdict, the
 //! hatchings, the little block of a build's state.
 
-use super::svg::{Anchor, Path, Sheet};
-use super::verdict::Verdict;
+use super::sheet::{Anchor, Path, Sheet};
+use super::text_metrics::Style;
+use crate::fit::verdict::Verdict;
+use crate::journal::State;
 
 /// The glyphs and hatchings, to stand once at the beginning of each page's body.
 ///
 /// A sheet of its own and not hidden by `display: none`, under which patterns are not drawn
 /// everywhere; the class `defs` takes it out of the flow.
-pub fn sprite() -> String {
+pub fn symbols() -> String {
     let mut out = String::from("<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>");
-    for verdict in Verdict::ALL {
+    for verdict in VERDICTS {
         out.push_str("<symbol id=\"");
-        out.push_str(verdict.symbol());
+        out.push_str(id(verdict));
         out.push_str("\" viewBox=\"0 0 12 12\">");
         out.push_str(glyph_shape(verdict));
         out.push_str("</symbol>");
@@ -21,6 +23,19 @@ pub fn sprite() -> String {
     out.push_str(SMALL_BAR);
     out.push_str("</defs></svg>");
     out
+}
+
+/// In the order of the legend.
+const VERDICTS: [Verdict; 4] = [Verdict::Clear, Verdict::Tight, Verdict::Fouls, Verdict::Unmeasured];
+
+/// The id of a verdict's glyph among the page's symbols.
+fn id(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Clear => "g-clear",
+        Verdict::Tight => "g-tight",
+        Verdict::Fouls => "g-fouls",
+        Verdict::Unmeasured => "g-unmeasured",
+    }
 }
 
 /// What every small bar shows alike: the band from a lower bracket on, between two, up to an upper
@@ -32,37 +47,12 @@ const SMALL_BAR: &str = "<g id=\"ma\"><path class=\"mw\" d=\"M39.6 4H132v12H39.6
 <path id=\"md\" class=\"mk\" d=\"M0 5.2l4.8 4.8-4.8 4.8-4.8-4.8z\"/>";
 
 /// A verdict's glyph beside its word in running text.
-pub fn glyph(verdict: Verdict) -> String {
-    format!("<svg class=\"g\" aria-hidden=\"true\"><use href=\"#{}\"/></svg>", verdict.symbol())
-}
-
-/// How far a build has come.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub enum State {
-    /// Nothing is there yet: an empty block.
-    Planned,
-    /// Half full.
-    OnTheBench,
-    /// Full.
-    Finished,
-    /// In two.
-    TakenApart,
-}
-
-impl State {
-    /// The word that the journal uses.
-    pub fn word(self) -> &'static str {
-        match self {
-            State::Planned => "planned",
-            State::OnTheBench => "on the bench",
-            State::Finished => "finished",
-            State::TakenApart => "taken apart",
-        }
-    }
+pub fn verdict_symbol(verdict: Verdict) -> String {
+    format!("<svg class=\"g\" aria-hidden=\"true\"><use href=\"#{}\"/></svg>", id(verdict))
 }
 
 /// The block of a build's state, to stand before its word.
-pub fn state_block(state: State) -> String {
+pub fn state_symbol(state: State) -> String {
     let inner = match state {
         State::Planned => "<path d=\"M5 1.5h24v7H5z\"/>",
         State::OnTheBench => "<path d=\"M5 1.5h24v7H5z\"/><path class=\"fl\" d=\"M5 1.5h12v7H5z\"/>",
@@ -147,7 +137,7 @@ pub(crate) struct Marked<'a> {
     pub(crate) figure: &'a str,
     pub(crate) verdict: Option<Verdict>,
     /// In the accent: it wants a second look.
-    pub(crate) looked_at: bool,
+    pub(crate) accented: bool,
 }
 
 /// The room between figure, glyph and word.
@@ -158,26 +148,26 @@ const GLYPH: f64 = 12.0;
 impl Marked<'_> {
     /// The width of figure, glyph and word on their one line.
     pub(crate) fn width(&self) -> f64 {
-        let figure = super::lettering::Style::Figure.width(self.figure);
+        let figure = Style::Figure.width(self.figure);
         match self.verdict {
             None => figure,
             Some(verdict) => {
                 let before = if self.figure.is_empty() { 0.0 } else { figure + BESIDE_GLYPH };
-                before + GLYPH + 4.0 + super::lettering::Style::Figure.width(verdict.word())
+                before + GLYPH + 4.0 + Style::Figure.width(verdict.word())
             }
         }
     }
 
     /// Draws it with its baseline's left end at the point.
     pub(crate) fn draw(&self, sheet: &mut Sheet, x: f64, y: f64) {
-        let (text, symbol) = if self.looked_at { ("b a", "ga") } else { ("b", "") };
+        let (text, symbol) = if self.accented { ("b a", "ga") } else { ("b", "") };
         let mut x = x;
         if !self.figure.is_empty() {
             sheet.text(text, x, y, Anchor::Start, self.figure);
-            x += super::lettering::Style::Figure.width(self.figure) + BESIDE_GLYPH;
+            x += Style::Figure.width(self.figure) + BESIDE_GLYPH;
         }
         if let Some(verdict) = self.verdict {
-            sheet.symbol(symbol, verdict.symbol(), x, y - 10.5, GLYPH);
+            sheet.symbol(symbol, id(verdict), x, y - 10.5, GLYPH);
             sheet.text(text, x + GLYPH + 4.0, y, Anchor::Start, verdict.word());
         }
     }
@@ -239,17 +229,17 @@ mod tests {
 
     #[test]
     fn every_symbol_stands_once() {
-        let sprite = sprite();
-        well_formed(&sprite);
-        for verdict in Verdict::ALL {
-            assert_eq!(sprite.matches(&format!("id=\"{}\"", verdict.symbol())).count(), 1);
-            assert!(glyph(verdict).contains(&format!("#{}\"", verdict.symbol())));
+        let symbols = symbols();
+        well_formed(&symbols);
+        for verdict in VERDICTS {
+            assert_eq!(symbols.matches(&format!("id=\"{}\"", id(verdict))).count(), 1);
+            assert!(verdict_symbol(verdict).contains(&format!("#{}\"", id(verdict))));
         }
     }
 
     #[test]
     fn states_differ_by_shape() {
-        let all = [State::Planned, State::OnTheBench, State::Finished, State::TakenApart].map(state_block);
+        let all = [State::Planned, State::OnTheBench, State::Finished, State::TakenApart].map(state_symbol);
         for (i, a) in all.iter().enumerate() {
             well_formed(a);
             assert!(all.iter().skip(i + 1).all(|b| a != b));

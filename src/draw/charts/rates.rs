@@ -1,8 +1,8 @@
 //! Timing charts: the rate in each position before and after, and the mean rate over the months.
 
-use super::bar::Range;
-use super::lettering::Style;
-use super::svg::{Anchor, Path, Sheet, figure};
+use super::tolerance_bar::Range;
+use crate::draw::svg::Style;
+use crate::draw::svg::{Anchor, Path, Sheet, figure};
 
 /// A watch on the timing machine.
 #[derive(Clone, PartialEq, Debug, Default)]

@@ -1,10 +1,10 @@
 //! Labels and their leaders: never over each other, never outside the drawing.
 
-use super::lettering::Style;
-use super::sprite::Marked;
-use super::svg::{Anchor, Path, Sheet, figure};
-use super::verdict::Verdict;
-use super::watch::Clearance;
+use crate::draw::svg::Marked;
+use crate::draw::svg::Style;
+use crate::draw::svg::{Anchor, Path, Sheet, figure};
+use crate::draw::watch::Clearance;
+use crate::fit::verdict::Verdict;
 
 /// A label of one line or more: a figure with its verdict first, then what it is.
 #[derive(Clone, Debug, Default)]
@@ -12,7 +12,7 @@ pub(crate) struct Label {
     /// The figure as text; empty where there is none.
     pub(crate) figure: String,
     pub(crate) verdict: Option<Verdict>,
-    pub(crate) looked_at: bool,
+    pub(crate) accented: bool,
     /// Lines under the figure, in the style of names.
     pub(crate) names: Vec<String>,
 }
@@ -42,7 +42,7 @@ impl Label {
                 .filter(|_| clearance.verdict != Verdict::Unmeasured)
                 .map_or_else(String::new, |v| figure(v, clearance.decimals.min(3))),
             verdict: Some(clearance.verdict),
-            looked_at: clearance.looked_at(),
+            accented: clearance.accented(),
             names,
         }
     }
@@ -51,7 +51,7 @@ impl Label {
     pub(crate) fn unmeasured(text: &str, room: f64) -> Label {
         Label {
             verdict: Some(Verdict::Unmeasured),
-            looked_at: true,
+            accented: true,
             names: Style::Name.wrapped(text, room),
             ..Label::default()
         }
@@ -59,7 +59,7 @@ impl Label {
 
     fn marked(&self) -> Option<Marked<'_>> {
         let shown = !self.figure.is_empty() || self.verdict.is_some();
-        shown.then_some(Marked { figure: &self.figure, verdict: self.verdict, looked_at: self.looked_at })
+        shown.then_some(Marked { figure: &self.figure, verdict: self.verdict, accented: self.accented })
     }
 
     pub(crate) fn width(&self) -> f64 {
@@ -260,10 +260,10 @@ impl Band {
 
     /// Draws them from the drawing's edge at `edge` outwards.
     pub(crate) fn draw(&self, sheet: &mut Sheet, edge: f64) {
-        let (mut lines, mut looked_at) = (Path::default(), Path::default());
+        let (mut lines, mut accented) = (Path::default(), Path::default());
         for (callout, spot) in &self.placed {
             let (x, y) = callout.point;
-            let line = if callout.label.looked_at { &mut looked_at } else { &mut lines };
+            let line = if callout.label.accented { &mut accented } else { &mut lines };
             let (top, end) = match self.side {
                 Side::Above => (edge - spot.far, edge - spot.far + ASCENT - 5.0),
                 Side::Below => (edge + spot.near, edge + spot.near + ASCENT - 5.0),
@@ -285,11 +285,11 @@ impl Band {
             }
             callout.label.draw(sheet, spot.left, top);
             if callout.dot {
-                sheet.circle(if callout.label.looked_at { "ra" } else { "r" }, x, y, 1.6);
+                sheet.circle(if callout.label.accented { "ra" } else { "r" }, x, y, 1.6);
             }
         }
         sheet.path("x", &lines);
-        sheet.path("xa", &looked_at);
+        sheet.path("xa", &accented);
     }
 }
 

@@ -1,15 +1,20 @@
 //! What the magnified details under the section have in common: A the stack of hands, B the dial's
 //! edge in its seat, C the date in its window or the small seconds.
 
+mod date_window;
+mod dial_seat;
+mod hand_stack;
+
+pub(super) use self::date_window::DetailC;
 use super::levels::Levels;
-use crate::draw::labels::Label;
-use crate::draw::lettering::Style;
+use crate::draw::drafting::Label;
+use crate::draw::svg::Style;
 use crate::draw::svg::{Anchor, Sheet, figure};
-use crate::draw::watch::{Clearance, Place, Watch};
+use crate::draw::watch::{Clearance, DrawnWatch, Place};
 
 /// A magnified place, not yet drawn.
 pub(super) struct Detail<'a> {
-    pub(super) watch: &'a Watch,
+    pub(super) watch: &'a DrawnWatch,
     pub(super) levels: &'a Levels,
     /// px for a millimetre of the section that it belongs to.
     pub(super) section: f64,

@@ -2,23 +2,21 @@
 
 use crate::fit::finding::Finding;
 use crate::fit::inspect::Report;
-use crate::fit::verdict::Verdict as Judged;
-use crate::fit::watch::Watch as Build;
+use crate::fit::watch::Watch;
 use crate::journal::{Slot, Spec};
 
-use super::headline::Headline;
-use super::verdict::Verdict;
-use super::watch::{
-    BackGasket, Bezel, Case, ChapterRing, Clearance, Cone, Crown, Crystal, CrystalGasket, Dial, DialRing,
-    Foot, Form, Hand, Indices, Ledge, Movement, MovementRing, Place, Post, Role, Shim, SubDial, Watch,
-    Window,
+use super::clearance::{Clearance, Place};
+use super::drawn_watch::DrawnWatch;
+use super::parts::{
+    BackGasket, Bezel, Case, ChapterRing, Cone, Crown, Crystal, CrystalGasket, Dial, DialRing, Foot, Form,
+    Hand, Headline, Indices, Ledge, Movement, MovementRing, Post, Role, Shim, SubDial, Window,
 };
 
 /// The figures of a build's drawings: its parts as they are, as they came where they were altered, and
 /// the findings that its section and plan show. Sizes are nominal ones.
-pub fn figures(now: &Build<'_>, came: &Build<'_>, report: &Report) -> Watch {
+pub fn drawn_watch(now: &Watch<'_>, came: &Watch<'_>, report: &Report) -> DrawnWatch {
     let headline = &report.headline;
-    Watch {
+    DrawnWatch {
         name: now.build.title.clone(),
         headline: Headline {
             lug_to_lug: headline.lug_to_lug,
@@ -63,7 +61,7 @@ pub fn figures(now: &Build<'_>, came: &Build<'_>, report: &Report) -> Watch {
     }
 }
 
-fn case(now: &Build<'_>) -> Case {
+fn case(now: &Watch<'_>) -> Case {
     let value = |field: &str| now.value(&format!("case.{field}"));
     let ledge = match (value("ledge.over_seat"), now.word("case.ledge")) {
         (Some(height), _) => Ledge::OverSeat(height),
@@ -100,18 +98,18 @@ fn case(now: &Build<'_>) -> Case {
     }
 }
 
-fn cone(now: &Build<'_>, of: &str) -> Cone {
+fn cone(now: &Watch<'_>, of: &str) -> Cone {
     let value = |field: &str| now.value(&format!("{of}.{field}"));
     Cone { bottom: value("bottom"), top: value("top"), height: value("height") }
 }
 
-fn bezel(now: &Build<'_>) -> Bezel {
+fn bezel(now: &Watch<'_>) -> Bezel {
     let insert = now.value("insert.inner").zip(now.value("insert.outer"));
     let seat = now.value("bezel.insert_inner").zip(now.value("bezel.insert_outer"));
     Bezel { inner: now.value("bezel.inner"), outer: now.value("bezel.outer"), insert: insert.or(seat) }
 }
 
-fn crystal(now: &Build<'_>) -> Crystal {
+fn crystal(now: &Watch<'_>) -> Crystal {
     let value = |field: &str| now.value(&format!("crystal.{field}"));
     let form = match now.word("crystal.form") {
         Some("domed") => Form::Domed,
@@ -131,7 +129,7 @@ fn crystal(now: &Build<'_>) -> Crystal {
     }
 }
 
-fn dial(now: &Build<'_>, came: &Build<'_>) -> Dial {
+fn dial(now: &Watch<'_>, came: &Watch<'_>) -> Dial {
     let value = |field: &str| now.value(&format!("dial.{field}"));
     let diameter = value("diameter");
     let indices = Indices {
@@ -179,7 +177,7 @@ fn dial(now: &Build<'_>, came: &Build<'_>) -> Dial {
 }
 
 /// The dial's feet as seen from the front.
-fn feet(build: &Build<'_>) -> Vec<Foot> {
+fn feet(build: &Watch<'_>) -> Vec<Foot> {
     let mirrored = build.word("dial.feet_from") == Some("back");
     let places = build.items("dial.feet").unwrap_or_default();
     places
@@ -196,7 +194,7 @@ fn place(spec: &Spec) -> Foot {
     Foot { at: size("at"), radius: size("radius"), diameter: size("diameter"), cut: false }
 }
 
-fn hand(now: &Build<'_>, slot: Slot) -> Option<Hand> {
+fn hand(now: &Watch<'_>, slot: Slot) -> Option<Hand> {
     let role = role(slot.name())?;
     let name = slot.name();
     let value = |field: &str| now.value(&format!("{name}.{field}"));
@@ -224,7 +222,7 @@ fn role(name: &str) -> Option<Role> {
 }
 
 /// The movement with its angles turned to where the case has the crown.
-fn movement(now: &Build<'_>) -> Movement {
+fn movement(now: &Watch<'_>) -> Movement {
     let value = |field: &str| now.value(&format!("movement.{field}"));
     let turn = now.value("case.crown_at").unwrap_or(90.0) - 90.0;
     let turned = |at: f64| (at + turn).rem_euclid(360.0);
@@ -270,7 +268,7 @@ fn movement(now: &Build<'_>) -> Movement {
 const DATE_PITCH: f64 = 360.0 / 31.0;
 
 /// The figure that stands next to its window, the movement turned; `None` where its place is not known.
-fn shown(now: &Build<'_>, figure: &str, window: &str, turn: f64) -> Option<Window> {
+fn shown(now: &Watch<'_>, figure: &str, window: &str, turn: f64) -> Option<Window> {
     let value = |field: &str| now.value(&format!("movement.{figure}.{field}"));
     let at = value("at")? + turn;
     let usual = if figure == "date" { Some(DATE_PITCH) } else { None };
@@ -292,9 +290,9 @@ fn shown(now: &Build<'_>, figure: &str, window: &str, turn: f64) -> Option<Windo
 }
 
 /// A finding as the drawings mark it; `None` where it has no place in them.
-fn clearance(finding: &Finding, came: &Build<'_>) -> Option<Clearance> {
+fn clearance(finding: &Finding, came: &Watch<'_>) -> Option<Clearance> {
     let place = place_of(finding.check.id, &finding.about)?;
-    let verdict = drawn(finding.verdict?);
+    let verdict = finding.verdict?;
     let label = match place {
         Place::HandsApart { upper, lower } => format!("{} over {}", upper.word(), lower.word()),
         Place::OverDial(role) => format!("{} over dial", role.word()),
@@ -307,22 +305,12 @@ fn clearance(finding: &Finding, came: &Build<'_>) -> Option<Clearance> {
         decimals: if finding.unit == "mm" { 2 } else { 3 },
         verdict,
         accepted: finding.accepted.is_some(),
-        as_came: finding.as_came.map(|verdict| (came_as(place, came), drawn(verdict))),
+        as_came: finding.as_came.map(|verdict| (came_as(place, came), verdict)),
     })
 }
 
-/// A verdict of the checks as the drawings mark it.
-pub fn drawn(verdict: Judged) -> Verdict {
-    match verdict {
-        Judged::Clear => Verdict::Clear,
-        Judged::Tight => Verdict::Tight,
-        Judged::Fouls => Verdict::Fouls,
-        Judged::Unmeasured => Verdict::Unmeasured,
-    }
-}
-
 /// The figure of a finding with the parts as they came, where the drawings say it.
-fn came_as(place: Place, came: &Build<'_>) -> Option<f64> {
+fn came_as(place: Place, came: &Watch<'_>) -> Option<f64> {
     match place {
         Place::Seat if !came.has(Slot::DialRing) => {
             Some(came.value("case.dial_seat")? - came.value("dial.diameter")?)

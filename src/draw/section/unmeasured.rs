@@ -2,9 +2,9 @@
 
 use super::levels::Levels;
 use super::parts::crown_end;
-use crate::draw::fix::size;
-use crate::draw::labels::Side;
-use crate::draw::watch::{Form, Watch};
+use crate::draw::drafting::Side;
+use crate::draw::drafting::size;
+use crate::draw::watch::{DrawnWatch, Form};
 
 /// A part with dimensions that are drawn dashed.
 pub(super) struct Missing {
@@ -16,7 +16,7 @@ pub(super) struct Missing {
 }
 
 /// In the order from the crystal to the back.
-pub(super) fn missing(watch: &Watch, levels: &Levels) -> Vec<Missing> {
+pub(super) fn missing(watch: &DrawnWatch, levels: &Levels) -> Vec<Missing> {
     let mut out = Vec::new();
     let mut say = |side, point, part: &str, lacks: &[(&str, bool)]| {
         let names: Vec<&str> = lacks.iter().filter(|(_, lacks)| *lacks).map(|(name, _)| *name).collect();

@@ -1,23 +1,7 @@
 //! Headline figures as dimension lines at one scale: 42.5 is longer than 35.5 because it is.
 
-use super::lettering::Style;
-use super::sprite::arrow;
-use super::svg::{Anchor, Path, Sheet, figure};
-
-/// The figures by which a watch is first judged, in mm; `None`: not known yet.
-#[derive(Clone, Copy, PartialEq, Debug, Default)]
-pub struct Headline {
-    /// From lug end to lug end.
-    pub lug_to_lug: Option<f64>,
-    /// Across the case, without the crown.
-    pub diameter: Option<f64>,
-    /// Between the lugs.
-    pub lug_width: Option<f64>,
-    /// From the back to the highest point of the crystal.
-    pub thickness: Option<f64>,
-    /// From the back to the rim, without the crystal; said beside the thickness.
-    pub without_crystal: Option<f64>,
-}
+use crate::draw::svg::{Anchor, Path, Sheet, Style, arrow, figure};
+use crate::draw::watch::Headline;
 
 /// px for a millimetre in [`headline`].
 const SCALE: f64 = 4.4;

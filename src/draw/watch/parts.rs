@@ -1,50 +1,20 @@
-//! The figures of one watch, as its drawings need them.
+//! The parts of a watch as drawings need them: nominal sizes.
 //!
-//! Lengths are in mm, diameters where the trade writes diameters; heights of the case are over its
-//! ledge, as they are measured. Angles are degrees by the clock: 12h is 0, clockwise, as seen on the
-//! wrist, the movement already turned into its case. A part that is `None` is not there and not drawn;
-//! a figure that is `None` was not measured: what depends on it is drawn dashed, at a usual size, and
-//! named.
+//! Lengths are millimetres. Angles are degrees by the clock: 12h is 0, clockwise, as seen on the wrist.
 
-use super::headline::Headline;
-use super::svg::figure;
-use super::verdict::Verdict;
-
-/// One watch.
-#[derive(Clone, PartialEq, Debug, Default)]
-pub struct Watch {
-    /// The build's name, for the title.
-    pub name: String,
-    /// Overall dimensions.
-    pub headline: Headline,
-    /// The case with its back.
-    pub case: Option<Case>,
-    /// A turning or fixed bezel of its own.
-    pub bezel: Option<Bezel>,
-    /// The crystal.
-    pub crystal: Option<Crystal>,
-    /// The gasket around the crystal.
-    pub crystal_gasket: Option<CrystalGasket>,
-    /// A loose ring on the dial, in place of the case's rehaut.
-    pub chapter_ring: Option<ChapterRing>,
-    /// The dial as it is now.
-    pub dial: Option<Dial>,
-    /// A ring that fills a seat wider than the dial.
-    pub dial_ring: Option<DialRing>,
-    /// Between the movement's dial seat and the dial.
-    pub shim: Option<Shim>,
-    /// The hands, in any order.
-    pub hands: Vec<Hand>,
-    /// The movement.
-    pub movement: Option<Movement>,
-    /// The ring that holds the movement in the case.
-    pub ring: Option<MovementRing>,
-    /// The crown.
-    pub crown: Option<Crown>,
-    /// The back's gasket.
-    pub back_gasket: Option<BackGasket>,
-    /// Findings that the drawings show where they are.
-    pub clearances: Vec<Clearance>,
+/// The figures by which a watch is first judged, in mm; `None`: not known yet.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Headline {
+    /// From lug end to lug end.
+    pub lug_to_lug: Option<f64>,
+    /// Across the case, without the crown.
+    pub diameter: Option<f64>,
+    /// Between the lugs.
+    pub lug_width: Option<f64>,
+    /// From the back to the highest point of the crystal.
+    pub thickness: Option<f64>,
+    /// From the back to the rim, without the crystal; said beside the thickness.
+    pub without_crystal: Option<f64>,
 }
 
 /// What the case's ledge bears on.
@@ -405,93 +375,4 @@ pub struct BackGasket {
     pub section: Option<f64>,
     /// Inner diameter of its groove, or of the gasket.
     pub inner: Option<f64>,
-}
-
-/// Where in the watch a finding lies.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Place {
-    /// A hand under the crystal.
-    UnderCrystal(Role),
-    /// One hand over another.
-    HandsApart {
-        /// The upper hand.
-        upper: Role,
-        /// The lower one.
-        lower: Role,
-    },
-    /// A hand over the dial's face.
-    OverDial(Role),
-    /// A hand over indices or what else is raised.
-    OverIndices(Role),
-    /// A hand's tip inside rehaut or chapter ring.
-    InRing(Role),
-    /// The small seconds hand over its recess.
-    SmallSeconds,
-    /// The dial in its seat.
-    Seat,
-    /// The dial over the opening's edge.
-    Opening,
-    /// The dial's print and the opening.
-    Track,
-    /// The hour pipe through the dial.
-    DialHole,
-    /// A foot against its hole, counted from 1 in the order of the dial's feet.
-    Foot(usize),
-    /// The date's figure in its window, radially.
-    DateAlong,
-    /// The date's figure in its window, tangentially.
-    DateAcross,
-    /// The room of a loose chapter ring.
-    RingRoom,
-    /// The movement in its ring or in the case.
-    MovementInCase,
-    /// The movement held by ring and back.
-    MovementHeld,
-    /// Rotor or movement over the back.
-    Back,
-    /// The stem at the height of its tube.
-    Stem,
-    /// The crystal's gasket.
-    CrystalGasket,
-    /// The back's gasket.
-    BackGasket,
-}
-
-/// A finding where it lies.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Clearance {
-    /// Where.
-    pub place: Place,
-    /// What it is, in words for a label, as `seconds over minute`.
-    pub label: String,
-    /// The result in mm, or as a share where the check is of one; `None` while unmeasured.
-    pub figure: Option<f64>,
-    /// Decimals of the figure.
-    pub decimals: usize,
-    /// How it came out.
-    pub verdict: Verdict,
-    /// Known and accepted: it keeps its verdict and goes back to ink.
-    pub accepted: bool,
-    /// How it came out with the parts as they came, where one was altered since; its figure where known.
-    pub as_came: Option<(Option<f64>, Verdict)>,
-}
-
-impl Clearance {
-    /// How it was as the parts came, in words; `None` where that was no different.
-    pub(crate) fn came_words(&self) -> Option<String> {
-        let (came, verdict) = self.as_came?;
-        let text = |value: f64| figure(value, self.decimals.min(3));
-        if verdict == self.verdict && came.is_none_or(|came| self.figure.map(text) == Some(text(came))) {
-            return None;
-        }
-        Some(match came {
-            Some(came) => format!("came as {}, {}", text(came), verdict.word()),
-            None => format!("as it came: {}", verdict.word()),
-        })
-    }
-
-    /// Whether it is drawn in the accent.
-    pub(crate) fn looked_at(&self) -> bool {
-        self.verdict.wants_a_look() && !self.accepted
-    }
 }

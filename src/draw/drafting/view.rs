@@ -1,8 +1,7 @@
 //! From millimetres to px, and cut parts with their measured and unmeasured edges.
 
-use super::fix::Fix;
-use super::sprite::arrow;
-use super::svg::{Path, Sheet};
+use super::coordinate::Coordinate;
+use crate::draw::svg::{Anchor, Path, Sheet, Style, arrow};
 
 /// A window on the watch: where the axis and the dial seat stand, and px for a millimetre.
 #[derive(Clone, Copy, Debug)]
@@ -21,7 +20,7 @@ pub(crate) enum Halves {
 }
 
 /// A corner of a cut part.
-pub(crate) type Corner = (Fix, Fix);
+pub(crate) type Corner = (Coordinate, Coordinate);
 
 impl View {
     pub(crate) fn x(&self, r: f64) -> f64 {
@@ -157,7 +156,7 @@ fn draw(sheet: &mut Sheet, ink: Ink, outlines: &[Vec<Edge>], closed: bool) {
 
 /// An upright dimension between two heights in px, arrows inside where there is room and outside
 /// where there is not.
-pub(crate) fn upright(sheet: &mut Sheet, x: f64, a: f64, b: f64, looked_at: bool) {
+pub(crate) fn upright(sheet: &mut Sheet, x: f64, a: f64, b: f64, accented: bool) {
     let (top, bottom) = (a.min(b), a.max(b));
     let (mut line, mut arrows) = (Path::default(), Path::default());
     if bottom - top >= 17.0 {
@@ -169,15 +168,15 @@ pub(crate) fn upright(sheet: &mut Sheet, x: f64, a: f64, b: f64, looked_at: bool
         arrow(&mut arrows, (x, top), (0.0, 1.0));
         arrow(&mut arrows, (x, bottom), (0.0, -1.0));
     }
-    ink(sheet, looked_at, &line, &arrows);
+    ink(sheet, accented, &line, &arrows);
 }
 
 /// A link of a chain: like [`upright`], but where there is no room for arrows strokes stand across the
 /// ends, since its neighbours' lines go on from there.
-pub(crate) fn link(sheet: &mut Sheet, x: f64, a: f64, b: f64, looked_at: bool) {
+pub(crate) fn link(sheet: &mut Sheet, x: f64, a: f64, b: f64, accented: bool) {
     let (top, bottom) = (a.min(b), a.max(b));
     if bottom - top >= 17.0 {
-        upright(sheet, x, top, bottom, looked_at);
+        upright(sheet, x, top, bottom, accented);
         return;
     }
     let mut line = Path::default();
@@ -185,11 +184,11 @@ pub(crate) fn link(sheet: &mut Sheet, x: f64, a: f64, b: f64, looked_at: bool) {
     for y in [top, bottom] {
         line.to(x - 3.0, y + 3.0).line(x + 3.0, y - 3.0);
     }
-    ink(sheet, looked_at, &line, &Path::default());
+    ink(sheet, accented, &line, &Path::default());
 }
 
 /// A level dimension between two places in px.
-pub(crate) fn level(sheet: &mut Sheet, y: f64, a: f64, b: f64, looked_at: bool) {
+pub(crate) fn level(sheet: &mut Sheet, y: f64, a: f64, b: f64, accented: bool) {
     let (left, right) = (a.min(b), a.max(b));
     let (mut line, mut arrows) = (Path::default(), Path::default());
     if right - left >= 17.0 {
@@ -201,13 +200,11 @@ pub(crate) fn level(sheet: &mut Sheet, y: f64, a: f64, b: f64, looked_at: bool) 
         arrow(&mut arrows, (left, y), (1.0, 0.0));
         arrow(&mut arrows, (right, y), (-1.0, 0.0));
     }
-    ink(sheet, looked_at, &line, &arrows);
+    ink(sheet, accented, &line, &arrows);
 }
 
 /// A level dimension whose line breaks for the overall figure.
 pub(crate) fn overall(sheet: &mut Sheet, y: f64, left: f64, right: f64, text: &str) {
-    use super::lettering::Style;
-    use super::svg::Anchor;
     let room = Style::Overall.width(text) / 2.0 + 8.0;
     let middle = f64::midpoint(left, right);
     let (mut line, mut arrows) = (Path::default(), Path::default());
@@ -218,8 +215,8 @@ pub(crate) fn overall(sheet: &mut Sheet, y: f64, left: f64, right: f64, text: &s
     sheet.text(Style::Overall.class(), middle, y + 5.5, Anchor::Middle, text);
 }
 
-fn ink(sheet: &mut Sheet, looked_at: bool, line: &Path, arrows: &Path) {
-    let (lines, heads) = if looked_at { ("xa", "ra") } else { ("x", "r") };
+fn ink(sheet: &mut Sheet, accented: bool, line: &Path, arrows: &Path) {
+    let (lines, heads) = if accented { ("xa", "ra") } else { ("x", "r") };
     sheet.path(lines, line);
     sheet.path(heads, arrows);
 }

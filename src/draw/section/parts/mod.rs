@@ -4,13 +4,13 @@
 //! are, in proportion to what was measured, and carry no dimension.
 
 use super::levels::{CaseCut, CrystalCut, HandCut, Levels, sag};
-use crate::draw::fix::{Fix, size};
+use crate::draw::drafting::{Coordinate, size};
+use crate::draw::drafting::{Corner, Halves, Ink, View};
 use crate::draw::svg::{Path, Sheet};
-use crate::draw::view::{Corner, Halves, Ink, View};
-use crate::draw::watch::{Ledge, Role, Watch};
+use crate::draw::watch::{DrawnWatch, Ledge, Role};
 
 /// Everything that is cut, hands turned into the plane, from behind to the front.
-pub(super) fn watch(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: Halves) {
+pub(super) fn watch(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, levels: &Levels, halves: Halves) {
     if watch.movement.is_some() {
         movement(sheet, view, watch, levels, halves);
     }
@@ -37,7 +37,7 @@ pub(super) fn watch(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Leve
 }
 
 /// The right half of the case, around from the ledge's inner edge.
-pub(super) fn case_outline(watch: &Watch, levels: &Levels, case: &CaseCut) -> Vec<Corner> {
+pub(super) fn case_outline(watch: &DrawnWatch, levels: &Levels, case: &CaseCut) -> Vec<Corner> {
     let ledge = watch.case.as_ref().map_or(Ledge::Front, |c| c.ledge);
     let thickness = (levels.face - levels.under).mm.max(0.05);
     let (foot, top, top_height) = case.wall;
@@ -52,7 +52,7 @@ pub(super) fn case_outline(watch: &Watch, levels: &Levels, case: &CaseCut) -> Ve
             out.extend([(case.seat, levels.ledge), (case.seat, floor), (case.bore, floor)]);
         }
         Ledge::Back => {
-            let rest = Fix { mm: case.bore.mm.min(case.seat.mm - 0.3), known: case.bore.known };
+            let rest = Coordinate { mm: case.bore.mm.min(case.seat.mm - 0.3), known: case.bore.known };
             let floor = levels.ledge.by(-0.45);
             let lip = levels.face.by(0.03);
             if foot.mm < case.seat.mm {
@@ -67,7 +67,7 @@ pub(super) fn case_outline(watch: &Watch, levels: &Levels, case: &CaseCut) -> Ve
 
     // Down the bore to the back, with the groove of its gasket, and out to the flank.
     let wall = (case.outer - case.bore) * 1.0;
-    let part = |share: f64| Fix { mm: case.bore.mm + wall.mm.max(0.2) * share, known: wall.known };
+    let part = |share: f64| Coordinate { mm: case.bore.mm + wall.mm.max(0.2) * share, known: wall.known };
     let bottom = case.inside.by(-0.25);
     let (groove, width, depth) = groove(watch, case);
     out.push((case.bore, case.inside));
@@ -78,11 +78,11 @@ pub(super) fn case_outline(watch: &Watch, levels: &Levels, case: &CaseCut) -> Ve
         (groove.by(width), case.inside),
     ]);
     let land = groove.mm + width + wall.mm.max(0.2) * 0.06;
-    let land = Fix { mm: land.min(part(0.6).mm), known: wall.known };
+    let land = Coordinate { mm: land.min(part(0.6).mm), known: wall.known };
     out.extend([(land, case.inside), (land, bottom)]);
 
     let tall = case.rim - bottom;
-    let up = |share: f64| Fix { mm: bottom.mm + tall.mm.max(0.5) * share, known: tall.known };
+    let up = |share: f64| Coordinate { mm: bottom.mm + tall.mm.max(0.5) * share, known: tall.known };
     out.extend([
         (part(0.6), bottom),
         (part(0.80), up(0.05)),
@@ -112,20 +112,20 @@ pub(super) fn case_outline(watch: &Watch, levels: &Levels, case: &CaseCut) -> Ve
 }
 
 /// The gasket groove in the case: inner radius, width, depth.
-fn groove(watch: &Watch, case: &CaseCut) -> (Fix, f64, f64) {
+fn groove(watch: &DrawnWatch, case: &CaseCut) -> (Coordinate, f64, f64) {
     let section = watch.back_gasket.and_then(|g| size(g.section)).unwrap_or(0.45);
     let width = (section * 1.3).clamp(0.1, ((case.outer - case.bore).mm * 0.3).max(0.1));
     let inner = watch.back_gasket.and_then(|g| size(g.inner)).map(|d| d / 2.0);
     let fits = |r: &f64| case.bore.mm <= *r && *r + width < case.outer.mm;
     let wall = (case.outer - case.bore).mm.max(0.2);
     let inner = inner.filter(fits).map_or(
-        Fix { mm: case.bore.mm + wall * 0.05, known: case.bore.known && case.outer.known },
-        Fix::known,
+        Coordinate { mm: case.bore.mm + wall * 0.05, known: case.bore.known && case.outer.known },
+        Coordinate::known,
     );
     (inner, width, section * 0.75)
 }
 
-fn back_gasket(sheet: &mut Sheet, view: &View, watch: &Watch, case: &CaseCut, halves: Halves) {
+fn back_gasket(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, case: &CaseCut, halves: Halves) {
     let Some(gasket) = watch.back_gasket else { return };
     let (inner, width, depth) = groove(watch, case);
     let r = (inner.mm + width / 2.0, case.inside.mm + depth / 2.0);
@@ -138,15 +138,15 @@ fn back_gasket(sheet: &mut Sheet, view: &View, watch: &Watch, case: &CaseCut, ha
 }
 
 /// The back, from the axis outwards inside and back to the axis outside.
-pub(super) fn back_outline(watch: &Watch, levels: &Levels, case: &CaseCut) -> Vec<Corner> {
+pub(super) fn back_outline(watch: &DrawnWatch, levels: &Levels, case: &CaseCut) -> Vec<Corner> {
     let wall = (case.outer - case.bore).mm.max(0.2);
     let (groove, width, _) = groove(watch, case);
-    let step = Fix {
+    let step = Coordinate {
         mm: (groove.mm + width + wall * 0.03).min(case.bore.mm + wall * 0.57),
         known: case.outer.known && case.bore.known,
     };
     let edge = case.bore.mm + wall * 0.57;
-    let edge = Fix { mm: edge.max(step.mm), known: step.known };
+    let edge = Coordinate { mm: edge.max(step.mm), known: step.known };
     let bottom = case.inside.by(-0.27);
     let mut out: Vec<Corner> = Vec::new();
     let profile = watch.case.as_ref().map_or(&[][..], |c| &c.back_profile[..]);
@@ -159,23 +159,23 @@ pub(super) fn back_outline(watch: &Watch, levels: &Levels, case: &CaseCut) -> Ve
     for (i, (r, depth)) in hollow.iter().enumerate() {
         let z = levels.ledge.by(-depth);
         if i == 0 && *r > 0.0 {
-            out.push((Fix::known(0.0), z));
+            out.push((Coordinate::known(0.0), z));
         }
-        out.push((Fix::known(*r), z));
+        out.push((Coordinate::known(*r), z));
     }
     if out.is_empty() {
-        out.push((Fix::known(0.0), case.inside));
+        out.push((Coordinate::known(0.0), case.inside));
     }
     out.extend([(step, case.inside), (step, bottom), (edge, bottom)]);
     let slope = ((bottom - case.outside).mm * 0.8).clamp(0.0, edge.mm * 0.2);
-    out.extend([(edge.by(-slope), case.outside), (Fix::known(0.0), case.outside)]);
+    out.extend([(edge.by(-slope), case.outside), (Coordinate::known(0.0), case.outside)]);
     out
 }
 
-fn bezel(sheet: &mut Sheet, view: &View, watch: &Watch, case: &CaseCut, halves: Halves) {
+fn bezel(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, case: &CaseCut, halves: Halves) {
     let Some(bezel) = watch.bezel else { return };
-    let inner = Fix::radius(bezel.inner, case.outer.mm - 2.0);
-    let outer = Fix::radius(bezel.outer, case.outer.mm);
+    let inner = Coordinate::radius(bezel.inner, case.outer.mm - 2.0);
+    let outer = Coordinate::radius(bezel.outer, case.outer.mm);
     let tall = (case.rim - case.shelf).mm.max(0.4);
     let foot = case.rim.by(-tall * 0.95);
     view.ring(
@@ -189,17 +189,17 @@ fn bezel(sheet: &mut Sheet, view: &View, watch: &Watch, case: &CaseCut, halves: 
     {
         let on = |r: f64| {
             let share = ((r - inner.mm) / (outer.mm - inner.mm).max(0.01)).clamp(0.0, 1.0);
-            Fix { mm: case.rim.mm + 0.05 - tall * 0.45 * share, known: true }
+            Coordinate { mm: case.rim.mm + 0.05 - tall * 0.45 * share, known: true }
         };
         let (a, b) = (a / 2.0, b / 2.0);
         view.ring(
             sheet,
             Ink::SOLID,
             &[
-                (Fix::known(a), on(a)),
-                (Fix::known(b), on(b)),
-                (Fix::known(b), on(b).by(-0.25)),
-                (Fix::known(a), on(a).by(-0.25)),
+                (Coordinate::known(a), on(a)),
+                (Coordinate::known(b), on(b)),
+                (Coordinate::known(b), on(b).by(-0.25)),
+                (Coordinate::known(a), on(a).by(-0.25)),
             ],
             halves,
         );
@@ -209,8 +209,8 @@ fn bezel(sheet: &mut Sheet, view: &View, watch: &Watch, case: &CaseCut, halves: 
 /// The crystal from the axis: inner face outwards, its edge, outer face inwards.
 pub(super) fn crystal_outline(crystal: &CrystalCut) -> Vec<Corner> {
     let sure = crystal.known() && crystal.rise.known && crystal.wall.known;
-    let fix = |mm: f64| Fix { mm, known: sure };
-    let radial = |mm: f64| Fix { mm, known: crystal.radius.known };
+    let fix = |mm: f64| Coordinate { mm, known: sure };
+    let radial = |mm: f64| Coordinate { mm, known: crystal.radius.known };
     let (r, a) = (crystal.radius.mm, crystal.aperture.mm.min(crystal.radius.mm - 0.05).max(0.1));
     let steps = if crystal.rise.mm.abs() < 1e-6 { 1 } else { 8_u8 };
     let mut out: Vec<Corner> = Vec::new();
@@ -239,7 +239,7 @@ pub(super) fn crystal_outline(crystal: &CrystalCut) -> Vec<Corner> {
 fn crystal_gasket(
     sheet: &mut Sheet,
     view: &View,
-    watch: &Watch,
+    watch: &DrawnWatch,
     levels: &Levels,
     crystal: &CrystalCut,
     halves: Halves,
@@ -248,7 +248,7 @@ fn crystal_gasket(
     let seat = levels.case.as_ref().map_or(crystal.radius.by(0.4), |case| case.crystal_seat);
     let rim = levels.case.as_ref().map_or(crystal.foot.mm + 1.0, |case| case.rim.mm);
     let tall = (crystal.height.mm - crystal.outer_rise()).clamp(0.2, 1.0);
-    let top = Fix { mm: (crystal.foot.mm + tall).min(rim), known: crystal.foot.known };
+    let top = Coordinate { mm: (crystal.foot.mm + tall).min(rim), known: crystal.foot.known };
     let flange = size(gasket.flange).unwrap_or(0.0);
     let foot = crystal.foot.by(-flange);
     let inside = if flange > 0.0 { crystal.radius.by(-0.5) } else { crystal.radius };
@@ -267,7 +267,7 @@ fn crystal_gasket(
     );
 }
 
-fn chapter_ring(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: Halves) {
+fn chapter_ring(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, levels: &Levels, halves: Halves) {
     let Some(ring) = watch.chapter_ring else { return };
     let outline = chapter_ring_outline(&ring, levels);
     view.ring(sheet, Ink::NEIGHBOUR, &outline, halves);
@@ -276,23 +276,23 @@ fn chapter_ring(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, 
 /// A loose chapter ring on the dial's face.
 pub(super) fn chapter_ring_outline(ring: &crate::draw::watch::ChapterRing, levels: &Levels) -> Vec<Corner> {
     let wall = levels.case.as_ref().map_or(levels.dial.mm, |case| case.wall.0.mm);
-    let outer = Fix::radius(ring.outer, wall - 0.03);
-    let bottom = Fix::radius(ring.cone.bottom, outer.mm - 0.7);
-    let top = Fix::radius(ring.cone.top, (bottom.mm + 0.4).min(outer.mm));
-    let height = levels.face + Fix::size(ring.cone.height, 1.2);
+    let outer = Coordinate::radius(ring.outer, wall - 0.03);
+    let bottom = Coordinate::radius(ring.cone.bottom, outer.mm - 0.7);
+    let top = Coordinate::radius(ring.cone.top, (bottom.mm + 0.4).min(outer.mm));
+    let height = levels.face + Coordinate::size(ring.cone.height, 1.2);
     vec![(bottom, levels.face), (outer, levels.face), (outer, height), (top, height)]
 }
 
-fn movement(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: Halves) {
+fn movement(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, levels: &Levels, halves: Halves) {
     let Some(movement) = &watch.movement else { return };
     let r = levels.movement;
-    let (zero, low) = (Fix::known(0.0), levels.lowest);
-    let axis = Fix::known(0.0);
+    let (zero, low) = (Coordinate::known(0.0), levels.lowest);
+    let axis = Coordinate::known(0.0);
     if movement.self_winds {
         // Body, then the rotor below it.
         let body = low * 0.72;
         let rotor = match size(movement.rotor_radius) {
-            Some(rotor) => Fix::known(rotor),
+            Some(rotor) => Coordinate::known(rotor),
             None => r.by(-0.4),
         };
         view.disc(sheet, Ink::UNCUT, &[(axis, zero), (r, zero), (r, body), (axis, body)], halves);
@@ -313,27 +313,27 @@ fn movement(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halv
         );
     }
     if let Some((outer, height)) = movement.holder {
-        let outer = Fix::radius(outer, r.mm + 1.0);
-        let low = Fix::known(0.0) - Fix::size(height, 2.0);
+        let outer = Coordinate::radius(outer, r.mm + 1.0);
+        let low = Coordinate::known(0.0) - Coordinate::size(height, 2.0);
         view.ring(sheet, Ink::PLASTIC, &[(r, zero), (outer, zero), (outer, low), (r, low)], halves);
     }
 }
 
 /// The posts on the axis and, of a small seconds, at its place turned into the cut at the left.
-fn posts(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: Halves) {
+fn posts(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, levels: &Levels, halves: Halves) {
     let small = small_seconds(watch);
-    let mut posts: Vec<(Fix, Fix)> =
+    let mut posts: Vec<(Coordinate, Coordinate)> =
         levels.stack(small.is_some()).iter().map(|h| (h.post, h.post_top)).collect();
     if let (Some(pipe), false) =
         (watch.movement.as_ref().and_then(|m| size(m.pipe_diameter)), posts.is_empty())
     {
         let lowest = levels.hands.iter().map(|h| h.under.mm).fold(f64::MAX, f64::min);
-        posts.push((Fix::known(pipe / 2.0), Fix::known((lowest - 0.05).max(0.0))));
+        posts.push((Coordinate::known(pipe / 2.0), Coordinate::known((lowest - 0.05).max(0.0))));
     }
     posts.sort_by(|a, b| b.0.mm.total_cmp(&a.0.mm));
     for (r, top) in posts {
-        let zero = Fix::known(0.0);
-        let axis = Fix::known(0.0);
+        let zero = Coordinate::known(0.0);
+        let axis = Coordinate::known(0.0);
         view.disc(sheet, Ink::UNCUT, &[(axis, top), (r, top), (r, zero), (axis, zero)], halves);
     }
     if let (Some(at), Halves::Both) = (small, halves)
@@ -344,13 +344,13 @@ fn posts(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves:
 }
 
 /// The radius of a small seconds, where the movement or the dial has one.
-pub(super) fn small_seconds(watch: &Watch) -> Option<f64> {
+pub(super) fn small_seconds(watch: &DrawnWatch) -> Option<f64> {
     let of_movement = watch.movement.as_ref().and_then(|m| m.seconds_at).map(|(_, r)| r);
     let of_dial = watch.dial.as_ref().and_then(|d| d.small_seconds).map(|s| s.radius.unwrap_or(6.0));
     size(of_movement.or(of_dial)).filter(|r| *r > 0.5)
 }
 
-fn movement_ring(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: Halves) {
+fn movement_ring(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, levels: &Levels, halves: Halves) {
     let Some(ring) = watch.ring else { return };
     let outline = movement_ring_outline(&ring, levels);
     let ink = if ring.metal { Ink { outline: "n", filling: "h2" } } else { Ink::PLASTIC };
@@ -360,24 +360,24 @@ fn movement_ring(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels,
 /// The ring between movement and case.
 pub(super) fn movement_ring_outline(ring: &crate::draw::watch::MovementRing, levels: &Levels) -> Vec<Corner> {
     let bore = levels.case.as_ref().map_or(levels.movement.mm + 0.9, |case| case.bore.mm);
-    let inner = Fix::radius(ring.inner, levels.movement.mm + 0.03);
-    let outer = Fix::radius(ring.outer, bore - 0.03);
-    let top = Fix::known(0.0) - Fix::height(ring.from_seat, 0.3);
+    let inner = Coordinate::radius(ring.inner, levels.movement.mm + 0.03);
+    let outer = Coordinate::radius(ring.outer, bore - 0.03);
+    let top = Coordinate::known(0.0) - Coordinate::height(ring.from_seat, 0.3);
     let inside = levels.case.as_ref().map_or(levels.lowest.mm, |case| case.inside.mm);
-    let bottom = top - Fix::size(ring.height, (top.mm - inside).max(0.5));
+    let bottom = top - Coordinate::size(ring.height, (top.mm - inside).max(0.5));
     vec![(inner, top), (outer, top), (outer, bottom), (inner, bottom)]
 }
 
-fn dial(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: Halves) {
+fn dial(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, levels: &Levels, halves: Halves) {
     let (r, under, face) = (levels.dial, levels.under, levels.face);
     if watch.shim.is_some() {
         let outer = levels.movement.by(-0.1);
-        let zero = Fix::known(0.0);
+        let zero = Coordinate::known(0.0);
         let inner = outer.by(-2.1_f64.min(outer.mm * 0.5));
         view.ring(sheet, Ink::SOLID, &[(inner, zero), (outer, zero), (outer, under), (inner, under)], halves);
     }
     let Some(dial) = &watch.dial else { return };
-    let hole = Fix::radius(dial.centre_hole, 1.0);
+    let hole = Coordinate::radius(dial.centre_hole, 1.0);
     // A window at 3 or 9 lies in the cut.
     let windows: Vec<(f64, f64)> = [dial.date_window, dial.day_window]
         .into_iter()
@@ -389,15 +389,15 @@ fn dial(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: 
         .collect();
     let mut sorted = windows.clone();
     sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let band = |from: Fix, to: Fix| vec![(from, under), (to, under), (to, face), (from, face)];
+    let band = |from: Coordinate, to: Coordinate| vec![(from, under), (to, under), (to, face), (from, face)];
     if windows.is_empty() {
         view.ring(sheet, Ink::SOLID, &band(hole, r), halves);
     } else {
         let mut from = hole;
         for (a, b) in sorted {
             if a > from.mm {
-                view.ring(sheet, Ink::SOLID, &band(from, Fix::known(a)), Halves::Right);
-                from = Fix::known(b);
+                view.ring(sheet, Ink::SOLID, &band(from, Coordinate::known(a)), Halves::Right);
+                from = Coordinate::known(b);
             }
         }
         view.ring(sheet, Ink::SOLID, &band(from, r), Halves::Right);
@@ -407,9 +407,9 @@ fn dial(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: 
         }
     }
     if let Some(indices) = dial.indices {
-        let inner = Fix::size(indices.inner_radius, r.mm * 0.7);
-        let outer = Fix::size(indices.outer_radius, r.mm * 0.92);
-        let top = face + Fix::size(indices.height, 0.4);
+        let inner = Coordinate::size(indices.inner_radius, r.mm * 0.7);
+        let outer = Coordinate::size(indices.outer_radius, r.mm * 0.92);
+        let top = face + Coordinate::size(indices.height, 0.4);
         let corners = [(inner, face), (outer, face), (outer, top), (inner, top)];
         // None over a window.
         let free = windows.iter().all(|(a, b)| *b < inner.mm || outer.mm < *a);
@@ -424,7 +424,7 @@ fn dial(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: 
             (size(Some(*from)), size(Some(*to)), size(Some(*height)))
         {
             let top = face.by(height);
-            let (from, to) = (Fix::known(from), Fix::known(to));
+            let (from, to) = (Coordinate::known(from), Coordinate::known(to));
             view.ring(sheet, Ink::BRASS, &[(from, face), (to, face), (to, top), (from, top)], halves);
         }
     }
@@ -436,19 +436,19 @@ fn dial(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: 
 
 /// The ring around the dial.
 pub(super) fn dial_ring_outline(ring: &crate::draw::watch::DialRing, levels: &Levels) -> Vec<Corner> {
-    let inner = Fix::radius(ring.inner, levels.dial.mm + 0.03);
+    let inner = Coordinate::radius(ring.inner, levels.dial.mm + 0.03);
     let seat = levels.case.as_ref().map_or(levels.dial.mm + 0.8, |case| case.seat.mm);
-    let outer = Fix::radius(ring.outer, seat - 0.03);
-    let top = levels.under + Fix::size(ring.thickness, (levels.face - levels.under).mm);
+    let outer = Coordinate::radius(ring.outer, seat - 0.03);
+    let top = levels.under + Coordinate::size(ring.thickness, (levels.face - levels.under).mm);
     vec![(inner, levels.under), (outer, levels.under), (outer, top), (inner, top)]
 }
 
-fn hands(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels, halves: Halves) {
+fn hands(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, levels: &Levels, halves: Halves) {
     let small = small_seconds(watch);
     for hand in &levels.hands {
         let (from, to) = if halves == Halves::Both { reach(hand) } else { (0.0, hand.length.mm) };
         let corners = |from: f64, to: f64| {
-            let (a, b) = (Fix::known(from), Fix { mm: to, known: hand.length.known });
+            let (a, b) = (Coordinate::known(from), Coordinate { mm: to, known: hand.length.known });
             [(a, hand.under), (b, hand.under), (b, hand.top), (a, hand.top)]
         };
         match small {
@@ -477,7 +477,7 @@ fn reach(hand: &HandCut) -> (f64, f64) {
 }
 
 /// The stem in the movement, the tube through the case, and the crown, at the right.
-fn stem_and_crown(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels) {
+fn stem_and_crown(sheet: &mut Sheet, view: &View, watch: &DrawnWatch, levels: &Levels) {
     const STEM: f64 = 0.45;
     let mut axis_at = None;
     if let Some(movement) = &watch.movement
@@ -494,7 +494,8 @@ fn stem_and_crown(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels
     if let Some(case) = &levels.case {
         const TUBE: f64 = 0.65;
         let known = case.tube.known;
-        let corner = |r: f64, z: f64| (Fix { mm: r, known }, Fix { mm: case.tube.mm + z, known });
+        let corner =
+            |r: f64, z: f64| (Coordinate { mm: r, known }, Coordinate { mm: case.tube.mm + z, known });
         let end = tube_end(case);
         view.ring(
             sheet,
@@ -506,11 +507,12 @@ fn stem_and_crown(sheet: &mut Sheet, view: &View, watch: &Watch, levels: &Levels
         let z = axis_at.map_or(case.tube.mm, |(z, _)| z);
         sheet.line("k", view.x(from), view.y(z), view.x(crown_end(levels) + 0.6), view.y(z));
         if let Some(crown) = watch.crown {
-            let r = Fix::radius(crown.diameter, 2.3);
+            let r = Coordinate::radius(crown.diameter, 2.3);
             let known = known && r.known;
             let start = end.max(case.outer.mm) + 0.05;
             let stop = crown_end(levels);
-            let at = |x: f64, z: f64| (Fix { mm: x, known }, Fix { mm: case.tube.mm + z, known });
+            let at =
+                |x: f64, z: f64| (Coordinate { mm: x, known }, Coordinate { mm: case.tube.mm + z, known });
             view.ring(
                 sheet,
                 Ink { outline: "o", filling: "pp" },

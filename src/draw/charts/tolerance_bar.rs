@@ -4,9 +4,8 @@
 //! the band. Over it a thin line for the worst case, a thick one for 95 of 100, and a diamond for the
 //! figures as written. Under it contact on the first line and the band on the second.
 
-use super::lettering::Style;
-use super::svg::{Anchor, Path, Sheet, figure};
-use super::verdict::Verdict;
+use crate::draw::svg::{Anchor, Path, Sheet, Style, figure};
+use crate::fit::verdict::Verdict;
 
 /// A range of results; an end that is `None` is open.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -58,7 +57,7 @@ impl Range {
 
 /// A measure's result against its band. Values are in the check's own unit.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Bar {
+pub struct ToleranceBar {
     /// What was computed, for the text alternative.
     pub title: String,
     /// `mm`, `deg`, `s/d`, or empty for a bare number.
@@ -81,7 +80,7 @@ pub struct Bar {
     pub aim: Option<String>,
 }
 
-impl Bar {
+impl ToleranceBar {
     /// The figures in one sentence.
     pub fn words(&self) -> String {
         let f = |v| figure(v, self.decimals);
@@ -117,7 +116,7 @@ const TROUGH: (f64, f64) = (50.0, 70.0);
 const OVER: f64 = 35.0;
 
 /// The full bar with its figures, 380 px wide: for the place where a finding opens.
-pub fn bar(bar: &Bar) -> String {
+pub fn bar(bar: &ToleranceBar) -> String {
     let (band, contact) = (bar.band.finite(), bar.contact.finite());
     let nominal = bar.nominal.filter(|v| v.is_finite());
     let worst = finite_pair(bar.worst);
@@ -204,7 +203,14 @@ fn grounds(sheet: &mut Sheet, axis: &Axis, band: Range, contact: Range) {
 
 /// Contact on the first line, the band on the second, the aim on the last; the height that it all
 /// takes.
-fn words_below(sheet: &mut Sheet, bar: &Bar, axis: &Axis, band: Range, contact: Range, aiming: bool) -> f64 {
+fn words_below(
+    sheet: &mut Sheet,
+    bar: &ToleranceBar,
+    axis: &Axis,
+    band: Range,
+    contact: Range,
+    aiming: bool,
+) -> f64 {
     let mut y = TROUGH.1 + 21.0;
     let mut centred = |style: Style, class: &str, at: f64, y: f64, text: &str| {
         let text = style.fitted(text, WIDTH);
@@ -247,7 +253,7 @@ fn words_below(sheet: &mut Sheet, bar: &Bar, axis: &Axis, band: Range, contact: 
 /// is the same in every row, the ground with its brackets and the diamond, is the sprite's.
 ///
 /// Empty where there is no band to stand against or nothing was measured.
-pub fn small_bar(bar: &Bar) -> String {
+pub fn small_bar(bar: &ToleranceBar) -> String {
     const W: f64 = 132.0;
     const LEFT: f64 = 0.30 * W;
     const RIGHT: f64 = 0.78 * W;
@@ -331,7 +337,7 @@ impl Axis {
     /// So far beyond band and contact, in multiples of what they span, a value is still to scale.
     const REACH: f64 = 25.0;
 
-    fn new(bar: &Bar, nominal: Option<f64>, worst: Option<(f64, f64)>, margin: f64) -> Axis {
+    fn new(bar: &ToleranceBar, nominal: Option<f64>, worst: Option<(f64, f64)>, margin: f64) -> Axis {
         let (band, contact) = (bar.band.finite(), bar.contact.finite());
         let marks: Vec<f64> =
             [band.low, band.high, contact.low, contact.high].into_iter().flatten().collect();
@@ -385,8 +391,8 @@ mod tests {
     use crate::draw::testing::{texts_apart, well_formed};
     use proptest::prelude::*;
 
-    fn seat() -> Bar {
-        Bar {
+    fn seat() -> ToleranceBar {
+        ToleranceBar {
             title: "Dial in its seat".to_owned(),
             unit: "mm".to_owned(),
             decimals: 2,
@@ -420,8 +426,19 @@ mod tests {
     fn the_lower_bracket_of_every_row_stands_at_one_place() {
         let rows = [
             seat(),
-            Bar { band: Range::at_least(0.2), contact: Range::at_least(0.05), nominal: Some(1.74), ..seat() },
-            Bar { nominal: Some(-1.28), worst: None, likely: None, verdict: Verdict::Fouls, ..seat() },
+            ToleranceBar {
+                band: Range::at_least(0.2),
+                contact: Range::at_least(0.05),
+                nominal: Some(1.74),
+                ..seat()
+            },
+            ToleranceBar {
+                nominal: Some(-1.28),
+                worst: None,
+                likely: None,
+                verdict: Verdict::Fouls,
+                ..seat()
+            },
         ];
         for row in rows {
             let svg = small_bar(&row);
@@ -431,7 +448,7 @@ mod tests {
 
     #[test]
     fn a_band_of_one_value_is_a_stroke() {
-        let exact = Bar {
+        let exact = ToleranceBar {
             band: Range::between(0.0, 0.0),
             contact: Range::between(0.0, 0.0),
             nominal: Some(0.0),
@@ -442,13 +459,13 @@ mod tests {
         assert!(small_bar(&exact).contains("href=\"#mx\""));
         assert!(small_bar(&exact).contains("href=\"#md\" x=\"39.6\""));
         // Beside it, at the same side as the figure.
-        let off = small_bar(&Bar { nominal: Some(-0.1), ..exact });
+        let off = small_bar(&ToleranceBar { nominal: Some(-0.1), ..exact });
         assert!(off.contains("href=\"#md\" x=\"7.9\""), "{off}");
     }
 
     #[test]
     fn what_is_not_measured_is_dashed_and_says_what_to_aim_for() {
-        let bar_ = Bar {
+        let bar_ = ToleranceBar {
             nominal: None,
             worst: None,
             likely: None,
@@ -464,7 +481,7 @@ mod tests {
 
     #[test]
     fn a_value_far_away_points_outwards() {
-        let far = Bar { nominal: Some(400.0), worst: None, likely: None, ..seat() };
+        let far = ToleranceBar { nominal: Some(400.0), worst: None, likely: None, ..seat() };
         well_formed(&bar(&far));
         assert!(bar(&far).contains(">400.00<"));
     }
@@ -489,7 +506,7 @@ mod tests {
             decimals in 0usize..4,
             aim in prop::option::of(".{0,60}"),
         ) {
-            let any = Bar {
+            let any = ToleranceBar {
                 title: "<any> & all".to_owned(), unit: "mm".to_owned(), decimals, nominal, worst, likely,
                 band: Range { low: ends[0], high: ends[1] }, contact: Range { low: ends[2], high: ends[3] },
                 verdict: Verdict::Tight, aim,

@@ -2,12 +2,12 @@
 
 use std::f64::consts::PI;
 
-use super::fix::{Fix, size};
-use super::lettering::Style;
-use super::sprite::State;
-use super::svg::{Anchor, Path, Sheet, figure};
-use super::view::overall;
-use super::watch::Watch;
+use crate::draw::drafting::overall;
+use crate::draw::drafting::{Coordinate, size};
+use crate::draw::svg::Style;
+use crate::draw::svg::{Anchor, Path, Sheet, figure};
+use crate::draw::watch::DrawnWatch;
+use crate::journal::State;
 
 /// A watch as the line-up shows it; lengths in mm, `None` where not known.
 #[derive(Clone, PartialEq, Debug)]
@@ -31,7 +31,7 @@ pub struct Outline {
 
 impl Outline {
     /// A watch's outline.
-    pub fn of(watch: &Watch, state: State) -> Outline {
+    pub fn of(watch: &DrawnWatch, state: State) -> Outline {
         let case = watch.case.as_ref();
         let cone = watch.chapter_ring.map(|ring| ring.cone).or_else(|| case.and_then(|case| case.rehaut));
         Outline {
@@ -85,8 +85,8 @@ fn words(sorted: &[&Outline]) -> String {
     let told: Vec<String> = sorted
         .iter()
         .map(|outline| match size(outline.diameter) {
-            Some(d) => format!("{} {}, {}", outline.name, figure(d, 1), outline.state.word()),
-            None => format!("{}, size not known yet, {}", outline.name, outline.state.word()),
+            Some(d) => format!("{} {}, {}", outline.name, figure(d, 1), outline.state.words()),
+            None => format!("{}, size not known yet, {}", outline.name, outline.state.words()),
         })
         .collect();
     format!("The watches in outline at one scale, across the case in millimetres: {}", told.join("; "))
@@ -139,7 +139,7 @@ fn one(sheet: &mut Sheet, outline: &Outline, (x, y): (f64, f64), cell: f64) {
 
 /// The four lugs in mm from the axis, right and down; their shape is a usual one. `r`: the case's
 /// radius, `gap`: half of the width between lugs, `end`: half of lug to lug.
-pub(super) fn lugs(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 6]> {
+pub(crate) fn lugs(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 6]> {
     if end <= r || gap >= r * 0.95 {
         return Vec::new();
     }
@@ -160,7 +160,7 @@ pub(super) fn lugs(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 6]> {
 }
 
 /// The two edges of each spring bar between the lugs, in mm from the axis.
-pub(super) fn bars(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 2]> {
+pub(crate) fn bars(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 2]> {
     if end <= r || gap >= r * 0.95 {
         return Vec::new();
     }
@@ -176,7 +176,7 @@ fn inner(r: f64, gap: f64) -> f64 {
 }
 
 /// The crown in mm from the axis, `half` its radius, turned to its place by the clock.
-pub(super) fn crown(r: f64, half: f64, clock: f64) -> [(f64, f64); 10] {
+pub(crate) fn crown(r: f64, half: f64, clock: f64) -> [(f64, f64); 10] {
     let angle = clock / 180.0 * PI;
     let (sin, cos) = (libm::sin(angle), libm::cos(angle));
     let neck = half * 0.42;
@@ -197,8 +197,8 @@ pub(super) fn crown(r: f64, half: f64, clock: f64) -> [(f64, f64); 10] {
 }
 
 /// The radius of a case that was not measured.
-pub(super) fn usual_case(dial: f64, diameter: Option<f64>) -> Fix {
-    Fix::radius(diameter, dial + 3.6)
+pub(crate) fn usual_case(dial: f64, diameter: Option<f64>) -> Coordinate {
+    Coordinate::radius(diameter, dial + 3.6)
 }
 
 #[cfg(test)]
