@@ -7,7 +7,7 @@
 //! The tests run a fixed number of executions, the same each time. By hand, for as long as wanted:
 //!
 //! ```text
-//! ENDSHAKE_FUZZ_SECONDS=600 ENDSHAKE_FUZZ_SEED=2 cargo test --test it fuzz:: -- --test-threads=1 --nocapture
+//! ENDSHAKE_FUZZ_SECONDS=600 ENDSHAKE_FUZZ_SEED=2 cargo test --test attacks fuzz:: -- --test-threads=1 --nocapture
 //! ```
 
 mod figures;

@@ -6,7 +6,7 @@
 //! The whole table with its answers and the memory that each took is printed by
 //!
 //! ```text
-//! cargo test --test it hostile::table -- --ignored --nocapture
+//! cargo test --test attacks hostile::table -- --ignored --nocapture
 //! ```
 
 mod figures;
@@ -18,14 +18,14 @@ mod wide;
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Read as _;
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
-use std::thread;
-use std::time::{Duration, Instant};
+use std::process::{Command, Stdio};
 
-/// No answer takes this long, on however slow a machine.
-const LONGEST: Duration = Duration::from_secs(180);
+/// No answer takes this long, on however slow a machine, s.
+const LONGEST: u64 = 180;
+
+/// How `timeout` ends where it had to end what it ran.
+const TIMED_OUT: i32 = 124;
 
 /// Address space that a run may ask for, KiB: threads and what the allocator sets aside included.
 const ADDRESSES: u64 = 3 << 20;
@@ -112,37 +112,14 @@ struct Ended {
 
 /// Runs the program on a journal within its limits; `before` stands before the program's name.
 fn run(before: &[&str], arguments: &[&str], dir: &Path) -> Ended {
-    let limited = format!("ulimit -v {ADDRESSES}; exec \"$@\"");
+    let limited = format!("ulimit -v {ADDRESSES}; exec timeout {LONGEST} \"$@\"");
     let mut command = Command::new("sh");
     command.args(["-c", &limited, "sh"]).args(before).arg(env!("CARGO_BIN_EXE_endshake")).args(arguments);
     command.env("XDG_CACHE_HOME", dir.join("cache")).env("RAYON_NUM_THREADS", "2").current_dir(dir);
-    let mut child =
-        command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
-    let (out, err) = (child.stdout.take().unwrap(), child.stderr.take().unwrap());
-    let reading = |mut from: Box<dyn std::io::Read + Send>| {
-        thread::spawn(move || {
-            let mut bytes = Vec::new();
-            from.read_to_end(&mut bytes).unwrap();
-            String::from_utf8_lossy(&bytes).into_owned()
-        })
-    };
-    let (out, err) = (reading(Box::new(out)), reading(Box::new(err)));
-    let status = ended(&mut child, arguments);
-    Ended { status, out: out.join().unwrap(), err: err.join().unwrap() }
-}
-
-fn ended(child: &mut Child, arguments: &[&str]) -> Option<i32> {
-    let begun = Instant::now();
-    loop {
-        if let Some(status) = child.try_wait().unwrap() {
-            return status.code();
-        }
-        if begun.elapsed() > LONGEST {
-            child.kill().unwrap();
-            panic!("{arguments:?} does not end");
-        }
-        thread::sleep(Duration::from_millis(5));
-    }
+    let done = command.stdin(Stdio::null()).output().unwrap();
+    assert_ne!(done.status.code(), Some(TIMED_OUT), "{arguments:?} does not end");
+    let text = |bytes: Vec<u8>| String::from_utf8_lossy(&bytes).into_owned();
+    Ended { status: done.status.code(), out: text(done.stdout), err: text(done.stderr) }
 }
 
 /// What lies in a folder: files with their content, links with their targets, the rest by its name.

@@ -1,6 +1,12 @@
 //! Killed at any moment: `publish` is ended by SIGKILL at random points of its run, into an empty
 //! folder and over an older site. Each time every file is whole, every link and picture leads
 //! somewhere, and the next run finishes with what a fresh one would have written.
+//!
+//! The test command kills some dozens of times. By hand, in number:
+//!
+//! ```text
+//! ENDSHAKE_KILLS=400 cargo test --test attacks kill::
+//! ```
 
 #![cfg(unix)]
 
@@ -14,8 +20,8 @@ use std::time::{Duration, Instant};
 
 use super::dice::Dice;
 
-/// Kills that count: those that hit the running process.
-const KILLS: usize = 200;
+/// Kills that count, those that hit the running process, where no other number is asked for.
+const KILLS: usize = 40;
 
 type Tree = BTreeMap<String, Vec<u8>>;
 
@@ -246,6 +252,8 @@ fn names(site: &Path) -> Vec<String> {
 
 #[test]
 fn killed_at_any_moment_the_site_is_whole() {
+    let asked = std::env::var("ENDSHAKE_KILLS").ok();
+    let kills: usize = asked.map_or(KILLS, |number| number.parse().expect("ENDSHAKE_KILLS is a number"));
     // In memory where there is such a disk: hundreds of sites are written.
     let memory = Path::new("/dev/shm");
     let dir = if memory.is_dir() { tempfile::tempdir_in(memory) } else { tempfile::tempdir() }.unwrap();
@@ -254,7 +262,7 @@ fn killed_at_any_moment_the_site_is_whole() {
             let dir = dir.path().join(n.to_string());
             scope.spawn(move || {
                 fs::create_dir(&dir).unwrap();
-                Place::new(dir).kill(cold, KILLS / 2, &mut Dice(7 + n as u64));
+                Place::new(dir).kill(cold, kills / 2, &mut Dice(7 + n as u64));
             });
         }
     });
