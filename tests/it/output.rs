@@ -8,12 +8,12 @@ use std::fs;
 use std::os::unix::fs::symlink;
 use std::os::unix::process::ExitStatusExt as _;
 use std::process::{Output, Stdio};
-use std::thread;
-use std::time::Duration;
+use std::sync::mpsc::channel;
 
 use endshake::site::Site;
+use notify::Watcher as _;
 
-use crate::user::{PROGRAM, Place, end};
+use crate::user::{PATIENCE, PROGRAM, Place, end};
 
 impl Place {
     /// A small journal with a photo.
@@ -231,7 +231,7 @@ fn published(place: &Place) -> BTreeMap<String, Vec<u8>> {
 }
 
 #[test]
-fn ctrl_c_among_the_photos_leaves_the_last_site_whole() {
+fn publish_ended_among_its_photos_leaves_the_last_site_whole() {
     let place = Place::small();
     assert_eq!(place.run(&["publish", "journal", "--to", "site"]).0, Some(0));
     let before = place.tree("site");
@@ -244,7 +244,11 @@ fn ctrl_c_among_the_photos_leaves_the_last_site_whole() {
         });
         noise.save(place.journal().join(format!("builds/one/{n}.jpg"))).unwrap();
     }
-    let count = || fs::read_dir(place.0.path().join("site/photos")).unwrap().count();
+    let photos = place.0.path().join("site/photos");
+    let count = || fs::read_dir(&photos).unwrap().count();
+    let (told, heard) = channel();
+    let mut watcher = notify::recommended_watcher(told).unwrap();
+    watcher.watch(&photos, notify::RecursiveMode::NonRecursive).unwrap();
     let had = count();
     let mut child = place
         .command(PROGRAM)
@@ -253,10 +257,10 @@ fn ctrl_c_among_the_photos_leaves_the_last_site_whole() {
         .stderr(Stdio::null())
         .spawn()
         .unwrap();
-    while count() < had + 2 && child.try_wait().unwrap().is_none() {
-        thread::sleep(Duration::from_millis(1));
+    while count() < had + 2 {
+        heard.recv_timeout(PATIENCE).expect("photos are written").unwrap();
     }
-    assert_eq!(end(&mut child, "INT").signal(), Some(2), "it was done before it was ended");
+    assert_eq!(end(&mut child, "TERM").signal(), Some(15), "it was done before it was ended");
     let after = place.tree("site");
     assert!(published(&place) == pages, "a page changed");
     let photos = before.iter().filter(|(path, _)| path.starts_with("photos/"));

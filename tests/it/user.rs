@@ -3,8 +3,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus};
+use std::sync::mpsc::channel;
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use clap::Parser as _;
 use endshake::cli::{Arguments, Outcome, Streams, run};
@@ -83,18 +84,22 @@ impl Place {
     }
 }
 
-/// Sends a process a signal, as `INT` for Ctrl-C, and waits until it has ended.
+/// Only what hangs takes so long.
+pub(crate) const PATIENCE: Duration = Duration::from_secs(60);
+
+/// Sends a process a signal, such as `TERM`, and waits until it has ended.
+///
+/// `INT`, which is Ctrl-C, is for programs that catch it: a shell that starts the tests in the background
+/// has them ignore it, and all that they start.
 pub(super) fn end(child: &mut Child, signal: &str) -> ExitStatus {
     let sent = Command::new("kill").args([&format!("-{signal}"), &child.id().to_string()]).status();
     assert!(sent.unwrap().success());
-    let begun = Instant::now();
-    loop {
-        if let Some(status) = child.try_wait().unwrap() {
-            return status;
-        }
-        // A shell that starts the tests in the background has them ignore Ctrl-C, and all that they start.
-        let patience = Duration::from_secs(60);
-        assert!(begun.elapsed() < patience, "{signal} did not end it: are the tests in the foreground?");
-        thread::sleep(Duration::from_millis(5));
-    }
+    let (id, (ended, end)) = (child.id().to_string(), channel());
+    thread::scope(|scope| {
+        scope.spawn(move || ended.send(child.wait().unwrap()));
+        end.recv_timeout(PATIENCE).unwrap_or_else(|_| {
+            let _ = Command::new("kill").args(["-KILL", &id]).status();
+            panic!("{signal} did not end it");
+        })
+    })
 }
