@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::{Arc, OnceLock};
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Serialize, Serializer};
 
 /// A file that was read, by its index in [`Files`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
@@ -20,8 +20,15 @@ pub struct Span {
     pub end: u32,
 }
 
+/// A key is made of what was written, not of where: the same words elsewhere are the same.
+impl Serialize for Span {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_unit()
+    }
+}
+
 /// A value and the place it was written at.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Located<T> {
     /// What was written.
     pub value: T,

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use crate::journal::Journal;
 use crate::journal::yaml::{Node, Value};
@@ -14,7 +14,7 @@ use super::checks;
 use super::verdict::Band;
 
 /// What is advised for a check, where it truly fouls, and who says so.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Advised {
     /// Which of the check's bands: "without feet"; empty where there is one.
     pub variant: String,
@@ -27,7 +27,7 @@ pub struct Advised {
 }
 
 /// The bands in force for a journal.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Bands {
     by_check: BTreeMap<String, Vec<Advised>>,
 }

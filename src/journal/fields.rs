@@ -1,5 +1,7 @@
 //! The one table of kinds and their fields: reading, nearest words, spreadsheets and schemas follow it.
 
+use serde::{Serialize, Serializer};
+
 use crate::measure::Quantity;
 
 /// A kind of part.
@@ -12,6 +14,12 @@ pub struct Kind {
     pub fields: &'static [Field],
     /// Further fields that it may give again: a movement those of its sheet. Own ones come first.
     pub also: &'static [Field],
+}
+
+impl Serialize for Kind {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.name)
+    }
 }
 
 /// A field of a kind, or of a group of fields.

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
+use serde::Serialize;
 
 use crate::measure::Origin;
 use crate::problem::{self, Problem, did_you_mean, did_you_mean_one_of_many};
@@ -14,7 +15,7 @@ use super::spec::{Reader, Spec};
 use super::yaml::{self, Key, Node, Value};
 
 /// One physical thing, or a counted lot of equal ones.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Part {
     /// Unique in the journal.
     pub id: Located<String>,
@@ -35,7 +36,7 @@ pub struct Part {
 }
 
 /// Where a part came from, when, and what it cost.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize)]
 pub struct From {
     /// How it came, if it was said.
     pub source: Option<Source>,
@@ -46,7 +47,7 @@ pub struct From {
 }
 
 /// How a part came.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub enum Source {
     /// Taken from a donor, by its id.
     Donor(Located<String>),
@@ -66,7 +67,7 @@ impl Part {
 }
 
 /// The dimensions of a movement, shared by all of its calibre.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Sheet {
     /// Unique in the journal; one of the person's takes the place of a built-in one.
     pub id: Located<String>,

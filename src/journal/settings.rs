@@ -1,5 +1,7 @@
 //! journal.yaml: what the whole journal goes by.
 
+use serde::Serialize;
+
 use crate::measure::{Dimension, Origin, Quantity, Tolerances};
 use crate::text::{FileId, Located};
 
@@ -11,7 +13,7 @@ use super::yaml::{self, Node, Value};
 pub const FORMAT: f64 = 1.0;
 
 /// What journal.yaml says, with everything that it may leave out filled in.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Settings {
     /// The journal's title.
     pub title: String,
@@ -40,7 +42,7 @@ pub struct Settings {
 }
 
 /// What the pages show beyond builds and parts.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
 pub struct Show {
     /// Prices and sums spent.
     pub prices: bool,

@@ -1,7 +1,9 @@
 //! The places that parts take in a build.
 
+use serde::Serialize;
+
 /// A place that a part takes in a build, in the order in which a page lists them.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
 pub enum Slot {
     /// The watch case.
     Case,

@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use serde::Serialize;
+
 use crate::measure::{Dimension, Origin, Quantity, Tolerances, parse};
 use crate::problem::{self, Problem, did_you_mean};
 use crate::text::{Files, Located, Span};
@@ -15,13 +17,13 @@ use super::yaml::{Key, Node, Value};
 ///
 /// Cheap to clone: a part, its unit of the ledger and the watches that it is in share their fields until
 /// one of them gets others.
-#[derive(Clone, PartialEq, Debug, Default)]
+#[derive(Clone, PartialEq, Debug, Default, Serialize)]
 pub struct Spec {
     fields: Arc<Vec<(String, Located<Content>)>>,
 }
 
 /// What a field holds.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub enum Content {
     /// A size.
     Size(Dimension),

@@ -8,6 +8,7 @@ mod plain;
 use std::fmt;
 
 use serde::Deserialize;
+use serde::Serialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::Spanned;
 use serde_yaml::options::{DuplicateKeyPolicy, NonFiniteFloatPolicy};
@@ -16,7 +17,7 @@ use crate::problem::Problem;
 use crate::text::{FileId, Files, Place, Span};
 
 /// A value of the tree and its place.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Node {
     /// What stands there.
     pub value: Value,
@@ -25,7 +26,7 @@ pub struct Node {
 }
 
 /// What stands at a place.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub enum Value {
     /// Nothing, `~` or `null`.
     Empty,
@@ -38,7 +39,7 @@ pub enum Value {
 }
 
 /// A key of a mapping.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Key {
     /// As written, quotes taken off.
     pub text: String,

@@ -18,6 +18,7 @@ mod timed;
 use std::collections::BTreeMap;
 
 use jiff::civil::{Date, DateTime};
+use serde::Serialize;
 
 use crate::journal::{Journal, Kind, Slot, Spec};
 use crate::problem::Problem;
@@ -39,7 +40,7 @@ pub struct Ledger {
 }
 
 /// One part, or one lot, through time.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Unit {
     /// Its id.
     pub id: String,
@@ -66,13 +67,15 @@ pub struct Unit {
     /// How and when it left.
     pub gone: Vec<Gone>,
     /// The places of the stays, by build and slot: a lot may have thousands.
+    #[serde(skip)]
     by_build: Vec<usize>,
     /// At some moment more pieces are fitted or planned than there ever were.
+    #[serde(skip)]
     overbooked: bool,
 }
 
 /// A moment in the log and the place that says so.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug, Serialize)]
 pub struct When {
     /// The day, with the time where the order within it matters.
     pub at: DateTime,
@@ -81,7 +84,7 @@ pub struct When {
 }
 
 /// A part was measured or altered.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Change {
     /// When and where.
     pub when: When,
@@ -96,7 +99,7 @@ pub struct Change {
 }
 
 /// How a part was altered.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Altered {
     /// In the words of the table.
     pub how: String,
@@ -112,7 +115,7 @@ impl Altered {
 }
 
 /// A part in a slot of a build, from a day to a day.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Stay {
     /// The build's slug.
     pub build: String,
@@ -129,7 +132,7 @@ pub struct Stay {
 }
 
 /// A part, or some of a lot, left.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Gone {
     /// When and where.
     pub when: When,

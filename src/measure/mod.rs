@@ -12,11 +12,13 @@ pub use literal::{Literal, parse};
 pub use origin::{Origin, Tolerances};
 pub use quantity::Quantity;
 
+use serde::Serialize;
+
 /// A size as it is known: what it is said to be, how far it may lie off, and how it is known.
 ///
 /// Lengths are millimetres, angles degrees by the clock (12h is 0, clockwise), pressures bar.
 /// `plus` and `minus` are never negative; the size lies in `value - minus ..= value + plus`.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug, Serialize)]
 pub struct Dimension {
     /// As written.
     pub value: f64,

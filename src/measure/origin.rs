@@ -2,12 +2,12 @@
 
 use std::sync::LazyLock;
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::Quantity;
 
 /// How a size is known, from surest to least sure.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Deserialize, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Origin {
     /// Pin gauge, micrometer, height gauge.
@@ -52,13 +52,13 @@ impl Origin {
 }
 
 /// The tolerance of a size that was written without one, by its origin and size.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Tolerances {
     rows: [Row; 5],
 }
 
 /// One origin's tolerances: mm by size, degrees for angles.
-#[derive(Clone, PartialEq, Debug, Deserialize)]
+#[derive(Clone, PartialEq, Debug, Deserialize, Serialize)]
 pub struct Row {
     /// Up to 0.5 mm, to 6, to 30, and above.
     pub lengths: [f64; 4],

@@ -1,7 +1,9 @@
 //! What a written figure measures, and the units people write it in.
 
+use serde::Serialize;
+
 /// What a figure measures. The unit beside each is the one it is kept in.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
 pub enum Quantity {
     /// A length that cannot be negative, mm.
     Length,

@@ -2,12 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use serde::Serialize;
+
 use crate::journal::Journal;
 
 use super::markup::{percent, slug};
 
 /// The paths of all pages. A thing without a path has no page, and nothing links to it.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize)]
 pub struct Addresses {
     /// By slug.
     pub builds: BTreeMap<String, String>,
@@ -32,7 +34,7 @@ pub struct Addresses {
 }
 
 /// What is to be published of a journal.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, Serialize)]
 pub struct Scope<'a> {
     /// This build alone.
     pub only: Option<&'a str>,

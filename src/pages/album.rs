@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::DateTime;
+use serde::Serialize;
 
 use super::addresses::way;
 use super::context::Picture;
 
 /// A photo's published sizes.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Sizes {
     /// Path in the site, width and height in px, narrowest first; never empty.
     pub files: Vec<(String, u32, u32)>,

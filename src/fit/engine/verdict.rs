@@ -3,6 +3,8 @@
 use std::fmt;
 use std::sync::{Arc, OnceLock};
 
+use serde::Serialize;
+
 use super::chance::{Extent, HALF_DIGIT, Study};
 use super::expr::{Expr, Term};
 use super::memo::remembered;
@@ -10,7 +12,7 @@ use super::tape::Tape;
 use super::worst::{Worst, bounds, limits};
 
 /// Where a result should lie; an open end is `None`. In the unit of the measure.
-#[derive(Clone, Copy, PartialEq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Debug, Default, Serialize)]
 pub struct Band {
     /// The least that is good.
     pub low: Option<f64>,
