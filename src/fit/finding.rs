@@ -5,12 +5,12 @@ use std::sync::Arc;
 use crate::measure::Dimension;
 use crate::text::Place;
 
+use super::assessment::{Likely, Statistics};
 use super::bands::Advised;
 use super::check::Check;
 use super::expr::{Expr, Name};
-use super::spell;
-use super::verdict::{Edge, Figures, Likely, Verdict};
-use super::worst::Worst;
+use super::verdict::{Edge, Verdict};
+use super::worst_case::WorstCase;
 
 /// A check's answer for one build.
 #[derive(Clone, Debug)]
@@ -32,7 +32,7 @@ pub struct Finding {
     /// The formula, for a measure or figure.
     pub formula: Option<Expr>,
     /// What the formula came to, and how that spreads; for what could be worked out.
-    pub(super) figures: Option<Arc<Figures>>,
+    pub(super) statistics: Option<Arc<Statistics>>,
     /// What there is to say: a rule's reason, which edge, what is missing.
     pub text: String,
     /// The verdict on the parts as they came; `None` where no altered part is in it.
@@ -101,18 +101,18 @@ impl Finding {
     /// The formula with its numbers, "27.22 − 27.10 = 0.12"; empty for a rule, and where one is missing.
     pub fn numbers(&self) -> String {
         let known = self.formula.as_ref().filter(|_| self.result.is_some());
-        known.map(spell::numbers).unwrap_or_default()
+        known.map(Expr::numbers).unwrap_or_default()
     }
 
     /// The least and the greatest that the tolerances allow; `None` where there is no result. They may have
     /// to be searched first.
-    pub fn worst(&self) -> Option<Worst> {
-        Some(self.figures.as_ref()?.worst(self.formula.as_ref()?))
+    pub fn worst(&self) -> Option<WorstCase> {
+        Some(self.statistics.as_ref()?.worst(self.formula.as_ref()?))
     }
 
     /// How the result spreads; `None` where there is none. It may have to be worked out first.
     pub fn likely(&self) -> Option<&Likely> {
-        Some(self.figures.as_ref()?.likely(self.formula.as_ref()?))
+        Some(self.statistics.as_ref()?.likely(self.formula.as_ref()?))
     }
 
     /// Every dimension that it rests on with its part of the variance, 0 to 1, the largest first.

@@ -3,9 +3,9 @@
 use crate::journal::Slot;
 use crate::measure::{Dimension, Origin, Quantity, clock};
 
+use super::compiled::{Compiled, Scratch};
 use super::expr::Expr;
 use super::physics::{materials, plate, water};
-use super::tape::{Room, Tape};
 use super::watch::{Watch, term};
 
 /// The play of a gap that nobody measured, mm: design's figure for an unknown centring gap.
@@ -284,7 +284,7 @@ impl Watch<'_> {
 /// What a formula comes to with every dimension at its nominal value; `None` where one is missing.
 /// For words only: what decides which findings there are asks [`Watch::nominal`].
 pub(super) fn nominal(formula: &Expr) -> Option<f64> {
-    let tape = Tape::new(formula);
-    let leaves: Option<Vec<f64>> = tape.terms.iter().map(|term| term.value).collect();
-    Some(tape.value(&leaves?, &mut Room::new()))
+    let compiled = Compiled::new(formula);
+    let leaves: Option<Vec<f64>> = compiled.terms.iter().map(|term| term.value).collect();
+    Some(compiled.value(&leaves?, &mut Scratch::new()))
 }

@@ -10,17 +10,18 @@ use crate::problem::{Problem, did_you_mean};
 use crate::text::Place;
 
 use super::advice;
+use super::assessment::{self, Assessment};
 use super::bands::Bands;
 use super::cautions;
 use super::check::{Answer, Ask, AskKind, Asked, Check, Told};
 use super::checks;
+use super::compiled::Compiled;
 use super::expr::{Shape, Term};
 use super::finding::{Finding, Outcome, Used, Wanted};
 use super::headline::{Headline, headline};
 use super::records;
 use super::solve;
-use super::tape::Tape;
-use super::verdict::{self, Assessment, Verdict};
+use super::verdict::Verdict;
 use super::watch::{Stage, Watch};
 
 /// A build's findings and headline figures.
@@ -237,7 +238,7 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
         advised: None,
         unit: ask.unit.unwrap_or(check.unit),
         formula: None,
-        figures: None,
+        statistics: None,
         text: ask.note.unwrap_or_default(),
         as_came: None,
         accepted: None,
@@ -248,29 +249,29 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
     match ask.kind {
         AskKind::Measure { formula, band } => {
             let advised = bands.get(check.id, band);
-            let tape = Tape::new(&formula);
-            match verdict::assess_tape(&tape, advised.band, advised.contact) {
+            let compiled = Compiled::new(&formula);
+            match assessment::assess_compiled(&compiled, advised.band, advised.contact) {
                 Ok(mut assessment) => {
-                    let inside = || assessment.figures.worst(&formula).lies_in(advised.band);
+                    let inside = || assessment.statistics.worst(&formula).lies_in(advised.band);
                     if ask.told == Told::AtItsWorst && assessment.verdict == Verdict::Clear && !inside() {
                         assessment.verdict = Verdict::Tight;
                         say(&mut finding, "its worst case lies outside what is advised");
                     }
-                    measured(watch, &mut finding, &tape, &assessment);
+                    measured(watch, &mut finding, &compiled, &assessment);
                     if ask.told == Told::InTrouble && assessment.verdict == Verdict::Clear {
                         finding.verdict = None;
                     }
                 }
-                Err(missing) => unmeasured(watch, &mut finding, &tape, &missing),
+                Err(missing) => unmeasured(watch, &mut finding, &compiled, &missing),
             }
             finding.advised = Some(advised);
             finding.formula = Some(formula);
         }
         AskKind::Figure { formula } => {
-            let (open, tape) = (super::bands::OPEN, Tape::new(&formula));
-            match verdict::assess_tape(&tape, open, open) {
-                Ok(assessment) => measured(watch, &mut finding, &tape, &assessment),
-                Err(missing) => unmeasured(watch, &mut finding, &tape, &missing),
+            let (open, compiled) = (super::bands::OPEN, Compiled::new(&formula));
+            match assessment::assess_compiled(&compiled, open, open) {
+                Ok(assessment) => measured(watch, &mut finding, &compiled, &assessment),
+                Err(missing) => unmeasured(watch, &mut finding, &compiled, &missing),
             }
             finding.verdict = None;
             finding.formula = Some(formula);
@@ -302,7 +303,7 @@ fn judge(watch: &Watch<'_>, bands: &Bands, check: &'static Check, ask: Ask) -> F
     finding
 }
 
-fn measured(watch: &Watch<'_>, finding: &mut Finding, tape: &Tape, assessment: &Assessment) {
+fn measured(watch: &Watch<'_>, finding: &mut Finding, compiled: &Compiled, assessment: &Assessment) {
     finding.verdict = Some(assessment.verdict);
     finding.result = Some(Outcome {
         nominal: assessment.nominal,
@@ -310,27 +311,27 @@ fn measured(watch: &Watch<'_>, finding: &mut Finding, tape: &Tape, assessment: &
         edge: assessment.edge,
         too_wide: assessment.too_wide,
     });
-    finding.figures = Some(assessment.figures.clone());
-    finding.used = tape.terms.iter().map(|term| used(watch, term)).collect();
+    finding.statistics = Some(assessment.statistics.clone());
+    finding.used = compiled.terms.iter().map(|term| used(watch, term)).collect();
     if assessment.verdict == Verdict::Tight {
         if let Some(edge) = assessment.edge {
             let outside = per_hundred(assessment.chance_out);
             say(finding, &format!("{}: {outside} built to these figures would lie outside", edge.words()));
         }
         if assessment.too_wide {
-            say(finding, verdict::TOO_WIDE);
+            say(finding, assessment::TOO_WIDE);
         }
     }
 }
 
-fn unmeasured(watch: &Watch<'_>, finding: &mut Finding, tape: &Tape, missing: &[Term]) {
+fn unmeasured(watch: &Watch<'_>, finding: &mut Finding, compiled: &Compiled, missing: &[Term]) {
     finding.verdict = Some(Verdict::Unmeasured);
     let names: Vec<&str> = missing.iter().map(|term| &*term.name).collect();
     say(finding, &format!("not measured: {}", names.join(", ")));
     let wanted =
         missing.iter().map(|term| Wanted { name: term.name.to_string(), range: None, note: String::new() });
     finding.missing = wanted.collect();
-    let known = tape.terms.iter().filter(|term| term.value.is_some());
+    let known = compiled.terms.iter().filter(|term| term.value.is_some());
     finding.used = known.map(|term| used(watch, term)).collect();
 }
 

@@ -40,4 +40,7 @@ pub mod physics;
 
 mod engine;
 
-pub use engine::{chance, expr, interval, inverse, number, program, spell, spread, tape, verdict, worst};
+pub use engine::expression::{compiled, expr, program};
+pub use engine::numbers::{interval, number};
+pub use engine::statistics::{distribution, spread, worst_case};
+pub use engine::{assessment, inverse, verdict};

@@ -7,14 +7,14 @@
 use crate::journal::Slot;
 
 use super::bands::Bands;
-use super::chance::HALF_DIGIT;
 use super::check::{Answer, Ask, AskKind, Asked, Check, Subject};
 use super::checks;
+use super::compiled::{Compiled, Scratch};
 use super::expr::{Shape, Term};
 use super::interval::Interval;
 use super::spread::share_of_variance;
-use super::tape::{Room, Tape};
 use super::verdict::Band;
+use super::verdict::HALF_DIGIT;
 use super::watch::{Watch, parted};
 
 /// How far inside its band a result lies, in thousandths of its own standard deviation: the margin
@@ -95,7 +95,7 @@ pub fn grade_all(watch: &Watch<'_>, bands: &Bands) -> Vec<Graded> {
         for (about, formula) in Formulas::of(check, Subject::All, watch, bands).said {
             let leaves: Option<Vec<Leaf>> = match &formula {
                 Said::Fixed(_) => Some(Vec::new()),
-                Said::Measure(measure) => measure.tape.terms.iter().map(Leaf::of).collect(),
+                Said::Measure(measure) => measure.compiled.terms.iter().map(Leaf::of).collect(),
             };
             let grade = leaves.map_or(Grade::Unmeasured(Ease::MOST), |leaves| match &formula {
                 Said::Fixed(grade) => *grade,
@@ -134,18 +134,18 @@ pub enum Said {
 #[derive(Debug)]
 pub struct Measure {
     /// The formula; its terms are in this order.
-    pub tape: Tape,
+    pub compiled: Compiled,
     band: Band,
     contact: Band,
     /// The slopes, where they are the same everywhere.
     slopes: Option<Vec<f64>>,
 }
 
-/// Room to work formulas out in, kept between them.
+/// Scratch to work formulas out in, kept between them.
 #[derive(Clone, Debug)]
 pub struct Work {
-    numbers: Room<f64>,
-    intervals: Room<Interval>,
+    numbers: Scratch<f64>,
+    intervals: Scratch<Interval>,
     values: Vec<f64>,
     ranges: Vec<Interval>,
     slopes: Vec<f64>,
@@ -154,8 +154,8 @@ pub struct Work {
 impl Default for Work {
     fn default() -> Work {
         Work {
-            numbers: Room::new(),
-            intervals: Room::new(),
+            numbers: Scratch::new(),
+            intervals: Scratch::new(),
             values: Vec::new(),
             ranges: Vec::new(),
             slopes: Vec::new(),
@@ -208,16 +208,16 @@ fn said(check: &Check, bands: &Bands, ask: Ask) -> Option<(String, Said)> {
     let said = match ask.kind {
         AskKind::Measure { formula, band } => {
             let advised = bands.get(check.id, band);
-            let tape = Tape::new(&formula);
-            if tape.terms.iter().any(|term| term.value.is_none()) {
+            let compiled = Compiled::new(&formula);
+            if compiled.terms.iter().any(|term| term.value.is_none()) {
                 return Some((ask.about, Said::Fixed(Grade::Unmeasured(Ease::MOST))));
             }
-            let slopes = tape.is_linear().then(|| {
+            let slopes = compiled.is_linear().then(|| {
                 let mut slopes = Vec::new();
-                tape.gradient(&vec![0.0; tape.terms.len()], &mut slopes, &mut Room::new());
+                compiled.gradient(&vec![0.0; compiled.terms.len()], &mut slopes, &mut Scratch::new());
                 slopes
             });
-            Said::Measure(Measure { tape, band: advised.band, contact: advised.contact, slopes })
+            Said::Measure(Measure { compiled, band: advised.band, contact: advised.contact, slopes })
         }
         AskKind::Rule { answer, .. } => Said::Fixed(match answer {
             Answer::Holds => Grade::BEST,
@@ -234,14 +234,14 @@ fn said(check: &Check, bands: &Bands, ask: Ask) -> Option<(String, Said)> {
 impl Measure {
     /// The slot and path of each term; `None` of one that is of no part, whose size is in the term.
     pub fn names(&self) -> impl Iterator<Item = Option<(Slot, &str)>> {
-        self.tape.terms.iter().map(|term| parted(&term.name))
+        self.compiled.terms.iter().map(|term| parted(&term.name))
     }
 
     /// The grade with these sizes, in the order of the terms.
     pub fn grade(&self, leaves: &[Leaf], work: &mut Work) -> Grade {
         work.values.clear();
         work.values.extend(leaves.iter().map(|leaf| leaf.value));
-        let nominal = self.tape.value(&work.values, &mut work.numbers);
+        let nominal = self.compiled.value(&work.values, &mut work.numbers);
         if !self.contact.holds(nominal) {
             return Grade::Fouls;
         }
@@ -255,7 +255,7 @@ impl Measure {
         let variance = match &self.slopes {
             Some(slopes) => variance(slopes),
             None => {
-                self.tape.gradient(&work.values, &mut work.slopes, &mut work.numbers);
+                self.compiled.gradient(&work.values, &mut work.slopes, &mut work.numbers);
                 variance(&work.slopes)
             }
         };
@@ -266,7 +266,7 @@ impl Measure {
     pub fn bound(&self, leaves: &[Leaves], work: &mut Work) -> Grade {
         work.ranges.clear();
         work.ranges.extend(leaves.iter().map(|leaf| leaf.values));
-        let nominal = self.tape.value(&work.ranges, &mut work.intervals);
+        let nominal = self.compiled.value(&work.ranges, &mut work.intervals);
         // Outward by more than rounding can differ.
         let (low, high) = (nominal.lo - 1e-9, nominal.hi + 1e-9);
         let under = self.contact.low.is_some_and(|low| high < low - HALF_DIGIT);

@@ -48,8 +48,8 @@ fn square<T: Amount>(x: T) -> T {
 #[cfg(test)]
 mod tests {
     use super::plate::{Plate, Rim};
+    use crate::fit::compiled::{Compiled, Scratch};
     use crate::fit::expr::{Expr, Shape, Term};
-    use crate::fit::tape::{Room, Tape};
 
     #[test]
     fn a_check_may_use_the_formulas_as_they_are() {
@@ -58,10 +58,14 @@ mod tests {
             Expr::leaf(Term { name, value, plus: 0.05, minus: 0.05, shape: Shape::Normal, tag: 0 })
         };
         let glass = Plate { rim: Rim::Free, poisson: 0.27, young_mpa: 345_000.0 };
-        let tape =
-            Tape::new(&glass.safety(448.0, Expr::from(0.5), size("radius", 14.0), size("thickness", 1.5)));
+        let compiled = Compiled::new(&glass.safety(
+            448.0,
+            Expr::from(0.5),
+            size("radius", 14.0),
+            size("thickness", 1.5),
+        ));
         let ours = glass.safety(448.0, 0.5, 14.0, 1.5);
-        let nominal: Vec<f64> = tape.terms.iter().filter_map(|term| term.value).collect();
-        assert!((tape.value(&nominal, &mut Room::new()) - ours).abs() < 1e-12);
+        let nominal: Vec<f64> = compiled.terms.iter().filter_map(|term| term.value).collect();
+        assert!((compiled.value(&nominal, &mut Scratch::new()) - ours).abs() < 1e-12);
     }
 }

@@ -9,12 +9,12 @@ use crate::journal::Slot;
 use crate::journal::fields::{Field, Kind, Shape as FieldShape};
 use crate::measure::{Dimension, Origin, Quantity, figure};
 
+use super::assessment::TOO_WIDE;
 use super::bands::Advised;
+use super::compiled::Compiled;
 use super::expr::{Shape, Term};
 use super::finding::Finding;
 use super::inverse::{self, Goal, Question, Range, Solved, Tolerance, Unsolvable};
-use super::tape::Tape;
-use super::verdict::TOO_WIDE;
 use super::watch::{Watch, parted};
 
 /// Fills in, for a finding that something is missing for, where each missing dimension must lie.
@@ -24,7 +24,7 @@ use super::watch::{Watch, parted};
 pub fn ranges(watch: &Watch<'_>, finding: &mut Finding) {
     let (Some(formula), Some(advised)) = (&finding.formula, &finding.advised) else { return };
     let missing = formula.missing();
-    let tape = Tape::new(formula);
+    let compiled = Compiled::new(formula);
     for wanted in &mut finding.missing {
         let others = missing.iter().filter(|term| *term.name != *wanted.name);
         let mut stand_ins = Vec::new();
@@ -53,7 +53,7 @@ pub fn ranges(watch: &Watch<'_>, finding: &mut Finding) {
             );
             continue;
         }
-        let solved = solve(watch, &tape, advised, &wanted.name, &stand_ins, Goal::Clear);
+        let solved = solve(watch, &compiled, advised, &wanted.name, &stand_ins, Goal::Clear);
         let Ok(solved) = solved else { continue };
         wanted.range = solved.range.map(|range| (range.low, range.high));
         wanted.note = match (&solved.range, solved.too_wide) {
@@ -72,14 +72,14 @@ pub fn solve_finding(
     goal: Goal,
 ) -> Option<Result<Solved, Unsolvable>> {
     let (formula, advised) = (finding.formula.as_ref()?, finding.advised.as_ref()?);
-    let tape = Tape::new(formula);
-    tape.position(dimension)?;
-    Some(solve(watch, &tape, advised, dimension, &[], goal))
+    let compiled = Compiled::new(formula);
+    compiled.position(dimension)?;
+    Some(solve(watch, &compiled, advised, dimension, &[], goal))
 }
 
 fn solve(
     watch: &Watch<'_>,
-    tape: &Tape,
+    compiled: &Compiled,
     advised: &Advised,
     dimension: &str,
     stand_ins: &[Term],
@@ -92,7 +92,7 @@ fn solve(
         Tolerance { plus: either, minus: either, shape: Shape::Normal }
     };
     let question = Question { dimension, goal, search: search(dimension), tolerance: &tolerance, stand_ins };
-    inverse::solve(tape, advised.band, advised.contact, &question)
+    inverse::solve(compiled, advised.band, advised.contact, &question)
 }
 
 /// A dimension at a value, once it is known: as well as a measured one, or as it is known already

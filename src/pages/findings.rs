@@ -121,7 +121,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
 /// The formula of a finding as it was worked out for this watch, in the names of its dimensions; where
 /// it has many branches or is a rule, the check's own in words.
 fn formula(finding: &Finding) -> String {
-    let own = finding.formula.as_ref().map(crate::fit::spell::symbols);
+    let own = finding.formula.as_ref().map(crate::fit::expr::Expr::symbols);
     own.filter(|own| own.chars().count() <= FORMULA).unwrap_or_else(|| finding.check.formula.replace('`', ""))
 }
 

@@ -2,12 +2,12 @@
 
 use std::sync::Arc;
 
-use super::chance::{Extent, HALF_DIGIT, Study};
-use super::expr::{Shape, Term};
-use super::interval::Interval;
-use super::program::Room;
-use super::tape::Tape;
-use super::verdict::{Band, CLEAR_CHANCE, Verdict, judge};
+use super::expression::compiled::Compiled;
+use super::expression::expr::{Shape, Term};
+use super::expression::program::Scratch;
+use super::numbers::interval::Interval;
+use super::statistics::distribution::{Extent, Study};
+use super::verdict::{Band, CLEAR_CHANCE, HALF_DIGIT, Verdict, judge};
 
 /// What is asked of the dimension.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -79,17 +79,22 @@ pub enum Unsolvable {
 }
 
 /// Solves a measure for one of its dimensions.
-pub fn solve(tape: &Tape, band: Band, contact: Band, question: &Question<'_>) -> Result<Solved, Unsolvable> {
-    let leaf = tape.position(question.dimension).ok_or(Unsolvable::NotThere)?;
-    let mut tape = tape.clone();
-    let present = tape.terms[leaf].value;
-    let others = tape.terms.iter_mut().enumerate().filter(|(index, _)| *index != leaf);
+pub fn solve(
+    compiled: &Compiled,
+    band: Band,
+    contact: Band,
+    question: &Question<'_>,
+) -> Result<Solved, Unsolvable> {
+    let leaf = compiled.position(question.dimension).ok_or(Unsolvable::NotThere)?;
+    let mut compiled = compiled.clone();
+    let present = compiled.terms[leaf].value;
+    let others = compiled.terms.iter_mut().enumerate().filter(|(index, _)| *index != leaf);
     for (_, term) in others {
         if let Some(other) = question.stand_ins.iter().find(|other| other.name == term.name) {
             *term = Term { tag: term.tag, ..other.clone() };
         }
     }
-    let missing: Vec<Term> = tape
+    let missing: Vec<Term> = compiled
         .terms
         .iter()
         .enumerate()
@@ -100,19 +105,19 @@ pub fn solve(tape: &Tape, band: Band, contact: Band, question: &Question<'_>) ->
         return Err(Unsolvable::Missing(missing));
     }
     let (from, to) = question.search;
-    let mut numbers = Room::new();
-    let straight = tape.is_linear().then(|| {
+    let mut numbers = Scratch::new();
+    let straight = compiled.is_linear().then(|| {
         let mut slopes = Vec::new();
-        tape.gradient(&tape.nominals(), &mut slopes, &mut numbers);
+        compiled.gradient(&compiled.nominals(), &mut slopes, &mut numbers);
         slopes.into()
     });
     let mut solver = Solver {
-        tape,
+        compiled,
         leaf,
         band,
         contact,
         question,
-        room: Room::new(),
+        scratch: Scratch::new(),
         slopes: Vec::new(),
         straight,
         numbers,
@@ -166,16 +171,16 @@ const END: f64 = 1e-5;
 const NARROW: f64 = 0.5;
 
 struct Solver<'a> {
-    tape: Tape,
+    compiled: Compiled,
     leaf: usize,
     band: Band,
     contact: Band,
     question: &'a Question<'a>,
-    room: Room<Interval>,
+    scratch: Scratch<Interval>,
     slopes: Vec<Interval>,
     /// Those of a straight formula, which are the same for every value.
     straight: Option<Arc<[f64]>>,
-    numbers: Room<f64>,
+    numbers: Scratch<f64>,
     found: Vec<Segment>,
     /// The least chance of lying outside that was met, and where.
     nearest: (f64, f64),
@@ -233,7 +238,7 @@ impl Solver<'_> {
         let (at_low, at_high) = ((self.question.tolerance)(low), (self.question.tolerance)(high));
         let clear = self.question.goal == Goal::Clear;
         let limits: Vec<Interval> = self
-            .tape
+            .compiled
             .terms
             .iter()
             .enumerate()
@@ -250,7 +255,7 @@ impl Solver<'_> {
                 Interval { lo: from - minus, hi: to + plus }
             })
             .collect();
-        let range = self.tape.gradient(&limits, &mut self.slopes, &mut self.room);
+        let range = self.compiled.gradient(&limits, &mut self.slopes, &mut self.scratch);
         let band = if clear { self.band } else { self.contact };
         if band.holds(range.lo) && band.holds(range.hi) && self.no_contact(range) {
             return Whole::Good;
@@ -332,7 +337,7 @@ impl Solver<'_> {
     /// The chances of lying below and above the band; 0 or 1 where only contact counts.
     fn outside(&mut self, value: f64) -> (f64, f64) {
         let Tolerance { plus, minus, shape } = (self.question.tolerance)(value);
-        let term = &mut self.tape.terms[self.leaf];
+        let term = &mut self.compiled.terms[self.leaf];
         (term.value, term.plus, term.minus, term.shape) = (Some(value), plus, minus, shape);
         match self.question.goal {
             Goal::Clear if self.vain >= MOST_VAIN => (1.0, 1.0),
@@ -340,15 +345,15 @@ impl Solver<'_> {
                 let extent = match self.straight.clone() {
                     Some(slopes) => {
                         let nominal = self.nominal();
-                        Extent::straight(&self.tape.terms, slopes, nominal)
+                        Extent::straight(&self.compiled.terms, slopes, nominal)
                     }
-                    None => Extent::of(&self.tape),
+                    None => Extent::of(&self.compiled),
                 };
                 self.vain += usize::from(!extent.worst.exact);
                 if extent.worst.lies_in(self.band) {
                     return (0.0, 0.0);
                 }
-                Study::of(&self.tape, &extent).outside(self.band.low, self.band.high)
+                Study::of(&self.compiled, &extent).outside(self.band.low, self.band.high)
             }
             Goal::NotFouling => {
                 let nominal = self.nominal();
@@ -360,7 +365,7 @@ impl Solver<'_> {
     }
 
     fn nominal(&mut self) -> f64 {
-        self.tape.value(&self.tape.nominals(), &mut self.numbers)
+        self.compiled.value(&self.compiled.nominals(), &mut self.numbers)
     }
 
     fn answer(mut self, present: Option<f64>) -> Solved {
@@ -404,7 +409,7 @@ impl Solver<'_> {
         }
         let nearest = self.nearest.1;
         self.outside(nearest);
-        let study = Study::new(&self.tape);
+        let study = Study::new(&self.compiled);
         self.band.width().is_some_and(|width| study.outside_of_width(width) > CLEAR_CHANCE)
     }
 }
@@ -426,9 +431,9 @@ fn rounded(segment: &Segment, from: f64, to: f64) -> Option<Range> {
 mod tests {
     use proptest::prelude::*;
 
-    use super::super::expr::Expr;
-    use super::super::verdict::assess_tape;
-    use super::super::zoo::{self, size};
+    use super::super::assessment::assess_compiled;
+    use super::super::expression::expr::Expr;
+    use super::super::fixtures::{self, size};
     use super::*;
 
     const GAUGE: Tolerance = Tolerance { plus: 0.02, minus: 0.02, shape: Shape::Normal };
@@ -438,13 +443,13 @@ mod tests {
     }
 
     /// The verdict with one dimension at another value.
-    fn verdict(tape: &Tape, name: &str, value: f64, bands: (Band, Band)) -> Verdict {
-        let mut tape = tape.clone();
-        for term in tape.terms.iter_mut().filter(|term| &*term.name == name) {
+    fn verdict(compiled: &Compiled, name: &str, value: f64, bands: (Band, Band)) -> Verdict {
+        let mut compiled = compiled.clone();
+        for term in compiled.terms.iter_mut().filter(|term| &*term.name == name) {
             (term.value, term.plus, term.minus) = (Some(value), GAUGE.plus, GAUGE.minus);
             term.shape = GAUGE.shape;
         }
-        assess_tape(&tape, bands.0, bands.1).map_or(Verdict::Unmeasured, |found| found.verdict)
+        assess_compiled(&compiled, bands.0, bands.1).map_or(Verdict::Unmeasured, |found| found.verdict)
     }
 
     #[test]
@@ -457,32 +462,32 @@ mod tests {
             shape: Shape::Normal,
             tag: 0,
         });
-        let tape = Tape::new(&(shelf - size("hand.top", 1.30, 0.02, 0.02)));
+        let compiled = Compiled::new(&(shelf - size("hand.top", 1.30, 0.02, 0.02)));
         let bands = (Band::at_least(0.30), Band::at_least(0.05));
-        let solved = solve(&tape, bands.0, bands.1, &ask("case.shelf", &|_| GAUGE));
+        let solved = solve(&compiled, bands.0, bands.1, &ask("case.shelf", &|_| GAUGE));
         let range = solved.ok().and_then(|solved| solved.range).expect("there is one");
         assert_eq!((range.low, range.high), (Some(1.63), None));
-        assert_eq!(verdict(&tape, "case.shelf", 1.63, bands), Verdict::Clear);
-        assert_eq!(verdict(&tape, "case.shelf", 1.62, bands), Verdict::Tight);
+        assert_eq!(verdict(&compiled, "case.shelf", 1.63, bands), Verdict::Clear);
+        assert_eq!(verdict(&compiled, "case.shelf", 1.62, bands), Verdict::Tight);
         let contact = Question { goal: Goal::NotFouling, ..ask("case.shelf", &|_| GAUGE) };
-        let solved = solve(&tape, bands.0, bands.1, &contact).expect("it is asked well");
+        let solved = solve(&compiled, bands.0, bands.1, &contact).expect("it is asked well");
         assert_eq!(solved.range, Some(Range { low: Some(1.35), high: None }));
     }
 
     #[test]
     fn a_band_narrower_than_the_spread_has_no_answer() {
-        let tape = Tape::new(&(size("post", 0.9, 0.02, 0.02) - size("bore", 0.885, 0.02, 0.02)));
+        let compiled = Compiled::new(&(size("post", 0.9, 0.02, 0.02) - size("bore", 0.885, 0.02, 0.02)));
         let band = Band::between(0.005, 0.015);
-        let solved = solve(&tape, band, Band::OPEN, &ask("bore", &|_| GAUGE)).expect("asked well");
+        let solved = solve(&compiled, band, Band::OPEN, &ask("bore", &|_| GAUGE)).expect("asked well");
         assert_eq!((solved.range, solved.too_wide), (None, true));
     }
 
     #[test]
     fn two_ranges_are_both_found_and_the_nearer_one_is_told() {
         let off = (size("a", 40.0, 0.0, 0.0) - size("b", 20.0, 0.02, 0.02)).abs();
-        let tape = Tape::new(&off);
+        let compiled = Compiled::new(&off);
         let band = Band::between(9.0, 11.0);
-        let solved = solve(&tape, band, band, &ask("b", &|_| GAUGE)).expect("asked well");
+        let solved = solve(&compiled, band, band, &ask("b", &|_| GAUGE)).expect("asked well");
         assert_eq!(solved.ranges.len(), 2);
         let near = solved.range.expect("there are two");
         assert!(near.holds(30.0) && !near.holds(50.0) && near.holds(29.02) && !near.holds(28.99));
@@ -492,15 +497,15 @@ mod tests {
     fn other_missing_dimensions_take_a_stand_in() {
         let mut missing =
             Term { name: "b".into(), value: None, plus: 0.0, minus: 0.0, shape: Shape::Normal, tag: 0 };
-        let tape = Tape::new(&(size("a", 1.0, 0.0, 0.0) - Expr::leaf(missing.clone())));
+        let compiled = Compiled::new(&(size("a", 1.0, 0.0, 0.0) - Expr::leaf(missing.clone())));
         let band = Band::at_least(0.5);
-        let found = solve(&tape, band, band, &ask("a", &|_| GAUGE));
+        let found = solve(&compiled, band, band, &ask("a", &|_| GAUGE));
         assert!(matches!(found, Err(Unsolvable::Missing(names)) if &*names[0].name == "b"));
         missing.value = Some(2.0);
         let question = Question { stand_ins: &[missing], ..ask("a", &|_| GAUGE) };
-        let found = solve(&tape, band, band, &question).expect("b stands in");
+        let found = solve(&compiled, band, band, &question).expect("b stands in");
         assert!(found.range.is_some_and(|range| range.low == Some(2.52)));
-        assert_eq!(solve(&tape, band, band, &ask("c", &|_| GAUGE)), Err(Unsolvable::NotThere));
+        assert_eq!(solve(&compiled, band, band, &ask("c", &|_| GAUGE)), Err(Unsolvable::NotThere));
     }
 
     #[test]
@@ -518,24 +523,24 @@ mod tests {
         #[test]
         fn ends_are_clear_and_just_outside_is_not(seed in 0u64..1000) {
             // A few of the formulas each time: an unoptimised sample takes long.
-            for (name, expr) in zoo::formulas(seed).into_iter().skip(seed as usize % 5).step_by(5) {
-                let tape = Tape::new(&expr);
-                let Ok(now) = assess_tape(&tape, Band::OPEN, Band::OPEN) else { continue };
+            for (name, expr) in fixtures::formulas(seed).into_iter().skip(seed as usize % 5).step_by(5) {
+                let compiled = Compiled::new(&expr);
+                let Ok(now) = assess_compiled(&compiled, Band::OPEN, Band::OPEN) else { continue };
                 let band = Band::between(now.nominal - 0.3, now.nominal + 0.3);
-                let dimension = tape.terms[seed as usize % tape.terms.len()].name.clone();
-                let value = tape.terms[seed as usize % tape.terms.len()].value.unwrap_or(0.0);
+                let dimension = compiled.terms[seed as usize % compiled.terms.len()].name.clone();
+                let value = compiled.terms[seed as usize % compiled.terms.len()].value.unwrap_or(0.0);
                 let search = (value - 3.0, value + 3.0);
                 let question = Question { search, ..ask(&dimension, &|_| GAUGE) };
-                let Ok(solved) = solve(&tape, band, band, &question) else { continue };
+                let Ok(solved) = solve(&compiled, band, band, &question) else { continue };
                 for range in &solved.ranges {
                     for (end, step) in [(range.low, -0.011), (range.high, 0.011)] {
                         let Some(end) = end else { continue };
-                        let at = |x: f64| verdict(&tape, &dimension, x, (band, band));
+                        let at = |x: f64| verdict(&compiled, &dimension, x, (band, band));
                         prop_assert_eq!(at(end), Verdict::Clear, "{}: {} at {}", name, &dimension, end);
                         prop_assert_ne!(at(end + step), Verdict::Clear, "{}: {} beyond {}", name, &dimension, end);
                     }
                 }
-                if verdict(&tape, &dimension, value, (band, band)) == Verdict::Clear {
+                if verdict(&compiled, &dimension, value, (band, band)) == Verdict::Clear {
                     prop_assert!(
                         solved.ranges.iter().any(|range| range.distance(value) < 0.011),
                         "{}: {} = {} is clear", name, &dimension, value

@@ -328,7 +328,7 @@ impl<'a> Probes<'a> {
     fn sources(&mut self, measure: &Measure, chosen: &[u16]) -> Vec<Source> {
         let names: Vec<Option<(Slot, String)>> =
             measure.names().map(|name| name.map(|(slot, path)| (slot, path.to_owned()))).collect();
-        let terms = measure.tape.terms.iter().zip(names);
+        let terms = measure.compiled.terms.iter().zip(names);
         terms
             .map(|(term, name)| {
                 let own = Source::Own(Leaf::of(term).unwrap_or(Leaf { value: 0.0, variance: 0.0 }));

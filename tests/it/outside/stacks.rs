@@ -2,9 +2,9 @@
 //! propagation (NIST/SEMATECH e-Handbook 2.5.5, GUM H.1), distributions (JCGM 101:2008), worst case
 //! and root-sum-square of stacks seen on web pages or of our own construction.
 
-use endshake::fit::chance::Study;
+use endshake::fit::compiled::Compiled;
+use endshake::fit::distribution::Study;
 use endshake::fit::expr::{Expr, Name, Shape, Term};
-use endshake::fit::tape::Tape;
 use serde_json::Value;
 
 use super::{Table, Within, number, vectors, within};
@@ -39,16 +39,16 @@ fn sized(name: &str, value: f64, plus: f64, minus: f64, shape: Shape) -> Expr {
 
 /// Value and first-order standard deviation, from the engine's slopes.
 fn first_order(expr: &Expr) -> (f64, f64) {
-    let tape = Tape::new(expr);
-    let values: Vec<f64> = tape.terms.iter().map(|term| term.value.unwrap()).collect();
+    let compiled = Compiled::new(expr);
+    let values: Vec<f64> = compiled.terms.iter().map(|term| term.value.unwrap()).collect();
     let mut slopes = Vec::new();
-    let value = tape.gradient(&values, &mut slopes, &mut endshake::fit::tape::Room::new());
+    let value = compiled.gradient(&values, &mut slopes, &mut endshake::fit::compiled::Scratch::new());
     let sigma = |term: &Term| match term.shape {
         Shape::Normal => term.plus / 3.0,
         Shape::Uniform => term.plus / 3_f64.sqrt(),
     };
     let variance: f64 =
-        tape.terms.iter().zip(&slopes).map(|(term, slope)| (slope * sigma(term)).powi(2)).sum();
+        compiled.terms.iter().zip(&slopes).map(|(term, slope)| (slope * sigma(term)).powi(2)).sum();
     (value, variance.sqrt())
 }
 
@@ -170,7 +170,7 @@ fn stack(table: &mut Table, vector: &Value) {
         "stacks, worst case and RSS, own construction"
     };
     let expected = |key: &str| vector["expected"][key].as_f64();
-    let study = |shape| Study::new(&Tape::new(&sum(vector, shape)));
+    let study = |shape| Study::new(&Compiled::new(&sum(vector, shape)));
     let normal = study(Shape::Normal);
     let half = (normal.worst.high - normal.worst.low) / 2.0;
     let (low, high) = normal.likely();
@@ -188,7 +188,7 @@ fn stack(table: &mut Table, vector: &Value) {
         ("sigma_if_tol_is_3sigma", sigma),
         ("mean", (low + high) / 2.0),
     ];
-    if let endshake::fit::chance::Distribution::FirstOrder(spread) = &uniform.distribution {
+    if let endshake::fit::distribution::Distribution::FirstOrder(spread) = &uniform.distribution {
         pairs.push(("sigma_if_rectangular", spread.sigma()));
     }
     for (key, ours) in pairs {
@@ -219,7 +219,7 @@ fn sums(table: &mut Table, vector: &Value) {
         other => panic!("no sum for {other}"),
     };
     let sum = parts.into_iter().reduce(|sum, part| sum + part).unwrap();
-    let (low, high) = Study::new(&Tape::new(&sum)).likely();
+    let (low, high) = Study::new(&Compiled::new(&sum)).likely();
     for (index, ours) in [low, high].into_iter().enumerate() {
         let theirs = vector["expected"]["interval"][index].as_f64().unwrap();
         table.value("95 % intervals, JCGM 101:2008 9.2", id, ours, theirs, within(vector));
@@ -233,7 +233,7 @@ fn tail(table: &mut Table, vector: &Value) {
     // A wide normal size, so that half a digit of 0.1 um is nothing beside its deviation.
     let sigma = 1e6;
     let size = sized("x", 0.0, 3.0 * sigma, 3.0 * sigma, Shape::Normal);
-    let (_, above) = Study::new(&Tape::new(&size)).outside(None, Some(z * sigma));
+    let (_, above) = Study::new(&Compiled::new(&size)).outside(None, Some(z * sigma));
     // Three deviations are the worst case: beyond it the chance is 0 by definition.
     let theirs = if z < 3.0 { number(vector, &["expected", "one_sided_tail"]) } else { 0.0 };
     table.value("normal tails by scipy 1.17.1", id, above, theirs, Within::Absolute(1e-9));
@@ -242,8 +242,8 @@ fn tail(table: &mut Table, vector: &Value) {
 /// Two million random draws of five rectangular sizes.
 fn rectangular(table: &mut Table, vector: &Value) {
     let id = vector["id"].as_str().unwrap();
-    let study = Study::new(&Tape::new(&sum(vector, Shape::Uniform)));
-    let endshake::fit::chance::Distribution::FirstOrder(spread) = &study.distribution else {
+    let study = Study::new(&Compiled::new(&sum(vector, Shape::Uniform)));
+    let endshake::fit::distribution::Distribution::FirstOrder(spread) = &study.distribution else {
         panic!("a sum is its own first order");
     };
     let source = "five rectangular sizes, numpy, two million draws";

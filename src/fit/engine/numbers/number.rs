@@ -2,8 +2,7 @@
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
-use super::expr::NO_HOLE;
-use super::pairing::best_pairing;
+use super::pairing::{NO_HOLE, best_pairing};
 
 /// A value that a formula can be evaluated with, together with the slopes of every operation.
 ///
@@ -178,7 +177,7 @@ impl Number for f64 {
 }
 
 /// How many whole pitches lie nearest to an angle; 0 where the pitch is not above zero.
-pub(super) fn whole_turns(angle: f64, pitch: f64) -> f64 {
+pub(in crate::fit::engine) fn whole_turns(angle: f64, pitch: f64) -> f64 {
     if pitch > 0.0 { nearest_whole(angle / pitch) } else { 0.0 }
 }
 
@@ -201,7 +200,7 @@ fn dome_root(r: f64, a: f64, i: f64) -> f64 {
 /// polynomials, whose first term left out is below 1e-17. Plain arithmetic, so that a loop over
 /// many angles is turned into vector code, and the bits are the same on every machine.
 #[inline]
-pub(super) fn sin_cos_deg(angle: f64) -> (f64, f64) {
+pub(in crate::fit::engine) fn sin_cos_deg(angle: f64) -> (f64, f64) {
     let turned = angle - 360.0 * nearest_whole(angle / 360.0);
     let quarters = nearest_whole(turned / 90.0);
     let x = (turned - 90.0 * quarters).to_radians();

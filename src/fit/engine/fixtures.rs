@@ -1,8 +1,8 @@
 //! Formulas of every kind, with dimensions drawn from a seed, and ways to attack their worst case.
 
-use super::expr::{Expr, Name, Shape, Term};
-use super::interval::Interval;
-use super::tape::{Room, Tape};
+use super::expression::compiled::{Compiled, Scratch};
+use super::expression::expr::{Expr, Name, Shape, Term};
+use super::numbers::interval::Interval;
 
 /// A dimension with normal spread.
 pub(super) fn size(name: impl Into<Name>, value: f64, plus: f64, minus: f64) -> Expr {
@@ -154,10 +154,10 @@ pub(super) fn feet(d: &mut Dice, feet: usize, holes: usize) -> Expr {
 }
 
 /// The least and greatest that corners, random points and a crude optimiser find.
-pub(super) fn beaten_by(tape: &Tape, limits: &[Interval], seed: u64) -> (f64, f64) {
+pub(super) fn beaten_by(compiled: &Compiled, limits: &[Interval], seed: u64) -> (f64, f64) {
     let mut dice = Dice(seed ^ 0x5EED);
-    let mut room = Room::new();
-    let mut value = |point: &[f64]| tape.value(point, &mut room);
+    let mut scratch = Scratch::new();
+    let mut value = |point: &[f64]| compiled.value(point, &mut scratch);
     let (mut low, mut high) = ((f64::INFINITY, Vec::new()), (f64::NEG_INFINITY, Vec::new()));
     let mut look = |point: &[f64]| {
         let y = value(point);
@@ -178,13 +178,13 @@ pub(super) fn beaten_by(tape: &Tape, limits: &[Interval], seed: u64) -> (f64, f6
         let inside = |limit: &Interval| limit.lo + dice.unit() * limit.width();
         look(&limits.iter().map(inside).collect::<Vec<f64>>());
     }
-    let climbed = |sign: f64, start: (f64, Vec<f64>)| climb(tape, limits, sign, start);
+    let climbed = |sign: f64, start: (f64, Vec<f64>)| climb(compiled, limits, sign, start);
     (climbed(1.0, low), climbed(-1.0, high))
 }
 
 /// Coordinate steps that halve when none helps.
-fn climb(tape: &Tape, limits: &[Interval], sign: f64, (mut best, mut point): (f64, Vec<f64>)) -> f64 {
-    let mut room = Room::new();
+fn climb(compiled: &Compiled, limits: &[Interval], sign: f64, (mut best, mut point): (f64, Vec<f64>)) -> f64 {
+    let mut scratch = Scratch::new();
     let mut step = 0.5;
     let mut rounds = 0;
     // A bent valley would take for ever; what it gains late is below what is compared.
@@ -195,7 +195,7 @@ fn climb(tape: &Tape, limits: &[Interval], sign: f64, (mut best, mut point): (f6
             for way in [-1.0, 1.0] {
                 let before = point[n];
                 point[n] = (before + way * step * limits[n].width()).clamp(limits[n].lo, limits[n].hi);
-                let y = tape.value(&point, &mut room);
+                let y = compiled.value(&point, &mut scratch);
                 if sign * y < sign * best - 1e-12 {
                     (best, helped) = (y, true);
                 } else {
@@ -211,14 +211,14 @@ fn climb(tape: &Tape, limits: &[Interval], sign: f64, (mut best, mut point): (f6
 }
 
 /// The formula at plain random points, in rising order.
-pub(super) fn monte_carlo(tape: &Tape, points: usize, seed: u64) -> Vec<f64> {
+pub(super) fn monte_carlo(compiled: &Compiled, points: usize, seed: u64) -> Vec<f64> {
     let mut dice = Dice(seed ^ 0xCA5E);
-    let mut room = Room::new();
-    let mut leaves = vec![0.0; tape.terms.len()];
+    let mut scratch = Scratch::new();
+    let mut leaves = vec![0.0; compiled.terms.len()];
     let mut values = Vec::with_capacity(points);
     for _ in 0..points {
-        for (leaf, term) in leaves.iter_mut().zip(&tape.terms) {
-            let (middle, half) = super::sample::middle_and_half(term);
+        for (leaf, term) in leaves.iter_mut().zip(&compiled.terms) {
+            let (middle, half) = term.middle_and_half();
             *leaf = middle
                 + half
                     * match term.shape {
@@ -226,7 +226,7 @@ pub(super) fn monte_carlo(tape: &Tape, points: usize, seed: u64) -> Vec<f64> {
                         Shape::Normal => dice.normal() / 3.0,
                     };
         }
-        values.push(tape.value(&leaves, &mut room));
+        values.push(compiled.value(&leaves, &mut scratch));
     }
     values.sort_unstable_by(f64::total_cmp);
     values

@@ -3,20 +3,22 @@
 use std::ops::Deref;
 use std::sync::Arc;
 
+use crate::fit::engine::numbers::interval::Interval;
+
 use super::expr::{Expr, Node, Term};
 use super::program::{Op, Program};
 
-pub use super::program::Room;
+pub use super::program::Scratch;
 
 /// A compiled formula: its dimensions, and a program whose variables they are in this order.
 #[derive(Clone, Debug)]
-pub struct Tape {
+pub struct Compiled {
     /// The dimensions; the same name occurs once.
     pub terms: Vec<Term>,
     program: Program,
 }
 
-impl Deref for Tape {
+impl Deref for Compiled {
     type Target = Program;
     fn deref(&self) -> &Program {
         &self.program
@@ -26,23 +28,33 @@ impl Deref for Tape {
 /// As many dimensions and operations as most formulas have at most.
 const USUAL: usize = 16;
 
-impl Tape {
+impl Compiled {
     /// Lays a formula out.
-    pub fn new(expr: &Expr) -> Tape {
+    pub fn new(expr: &Expr) -> Compiled {
         let program = Program { ops: Vec::with_capacity(USUAL), ..Program::default() };
-        let mut tape = Tape { terms: Vec::with_capacity(USUAL), program };
-        tape.program.result = tape.lay(expr, &mut Vec::new());
-        tape
+        let mut compiled = Compiled { terms: Vec::with_capacity(USUAL), program };
+        compiled.program.result = compiled.lay(expr, &mut Vec::new());
+        compiled
     }
 
     /// The result with every dimension at its nominal value; an unknown one counts as 0.
     pub fn nominal(&self) -> f64 {
-        self.value(&self.nominals(), &mut Room::new())
+        self.value(&self.nominals(), &mut Scratch::new())
     }
 
     /// The nominal values of the dimensions; of an unknown one, 0.
-    pub(super) fn nominals(&self) -> Vec<f64> {
+    pub(in crate::fit::engine) fn nominals(&self) -> Vec<f64> {
         self.terms.iter().map(|term| term.value.unwrap_or(0.0)).collect()
+    }
+
+    /// The box of the dimensions' limits, in their order. Every dimension needs its value; one without
+    /// counts as 0.
+    pub fn limits(&self) -> Vec<Interval> {
+        let limit = |term: &Term| {
+            let value = term.value.unwrap_or(0.0);
+            Interval { lo: value - term.minus.max(0.0), hi: value + term.plus.max(0.0) }
+        };
+        self.terms.iter().map(limit).collect()
     }
 
     /// The number of a dimension.

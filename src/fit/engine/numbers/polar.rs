@@ -5,7 +5,7 @@ use super::number::Number;
 
 /// Every distance, exactly: the greatest lies at the ends of the radii, the least where one
 /// radius stands at an end and the other as near as it can come.
-pub(super) fn apart(r: Interval, other: Interval, angle: Interval) -> Interval {
+pub(in crate::fit::engine) fn apart(r: Interval, other: Interval, angle: Interval) -> Interval {
     let half = (angle * Interval::point(0.5)).sin_deg().abs();
     let far = |a: f64, b: f64| distance(a, b, half.hi);
     let most = f64::max(
@@ -27,7 +27,7 @@ pub(super) fn apart(r: Interval, other: Interval, angle: Interval) -> Interval {
 
 /// Slopes in both radii and the angle. A radius moves the distance by no more than itself, the
 /// angle by no more than the smaller radius.
-pub(super) fn slopes(
+pub(in crate::fit::engine) fn slopes(
     r: Interval,
     other: Interval,
     angle: Interval,
@@ -45,7 +45,7 @@ pub(super) fn slopes(
 }
 
 /// Whether the two points may fall together: there the distance has a tip.
-pub(super) fn may_touch(distance: Interval) -> bool {
+pub(in crate::fit::engine) fn may_touch(distance: Interval) -> bool {
     distance.lo <= 0.0
 }
 

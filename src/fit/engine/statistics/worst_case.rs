@@ -4,18 +4,17 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use super::interval::Interval;
-use super::program::{Op, Program, Room};
-use super::reduce;
-use super::tape::Tape;
-use super::verdict::Band;
+use super::simplify;
+use crate::fit::engine::expression::program::{Op, Program, Scratch};
+use crate::fit::engine::numbers::interval::Interval;
+use crate::fit::engine::verdict::Band;
 
 /// How near, in the formula's unit, the reported ends lie to values really attained.
 pub const NEAR: f64 = 1e-6;
 
 /// The worst case of a formula.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Worst {
+pub struct WorstCase {
     /// The least value; no point of the box lies more than [`NEAR`] below it.
     pub low: f64,
     /// The greatest value; no point of the box lies more than [`NEAR`] above it.
@@ -25,14 +24,14 @@ pub struct Worst {
     pub exact: bool,
 }
 
-impl Worst {
+impl WorstCase {
     /// Whether nothing lies outside a band, compared at 0.1 um: then there is no chance that anything does.
     pub fn lies_in(self, band: Band) -> bool {
         band.holds(self.low) && band.holds(self.high)
     }
 
-    fn hull(self, other: Worst) -> Worst {
-        Worst {
+    fn hull(self, other: WorstCase) -> WorstCase {
+        WorstCase {
             low: self.low.min(other.low),
             high: self.high.max(other.high),
             exact: self.exact && other.exact,
@@ -40,50 +39,44 @@ impl Worst {
     }
 }
 
-/// The box of the dimensions' limits, in the tape's order. Every dimension needs its value;
-/// one without counts as 0.
-pub fn limits(tape: &Tape) -> Vec<Interval> {
-    let limit = |term: &super::expr::Term| {
-        let value = term.value.unwrap_or(0.0);
-        Interval { lo: value - term.minus.max(0.0), hi: value + term.plus.max(0.0) }
-    };
-    tape.terms.iter().map(limit).collect()
-}
-
 /// The worst case over a box.
-pub fn worst(program: &Program, limits: &[Interval]) -> Worst {
+pub fn worst_case(program: &Program, limits: &[Interval]) -> WorstCase {
     of_parts(program, limits, &|program, limits| {
         let mut search = Search::new(program);
         let (low, low_exact) = search.least(limits, 1.0);
         let (high, high_exact) = search.least(limits, -1.0);
-        Worst { low, high: -high, exact: low_exact && high_exact }
+        WorstCase { low, high: -high, exact: low_exact && high_exact }
     })
 }
 
 /// What the worst case cannot go beyond, without a search: often that is enough to know.
-pub(super) fn bounds(program: &Program, limits: &[Interval]) -> Worst {
+pub(in crate::fit::engine) fn bounds(program: &Program, limits: &[Interval]) -> WorstCase {
     of_parts(program, limits, &|program, limits| {
-        let range = program.value(limits, &mut Room::new());
-        Worst { low: range.lo, high: range.hi, exact: false }
+        let range = program.value(limits, &mut Scratch::new());
+        WorstCase { low: range.lo, high: range.hi, exact: false }
     })
 }
 
 /// A worst case, where `of` tells that of a program which has been made as simple as can be.
-fn of_parts(program: &Program, limits: &[Interval], of: &dyn Fn(&Program, &[Interval]) -> Worst) -> Worst {
-    let mut room = Room::new();
-    let program = reduce::decided(program, limits, &mut room);
-    if let Some(programs) = reduce::turns_apart(&program, limits, &mut room) {
+fn of_parts(
+    program: &Program,
+    limits: &[Interval],
+    of: &dyn Fn(&Program, &[Interval]) -> WorstCase,
+) -> WorstCase {
+    let mut scratch = Scratch::new();
+    let program = simplify::pruned(program, limits, &mut scratch);
+    if let Some(programs) = simplify::split_turns(&program, limits, &mut scratch) {
         let each = programs.iter().map(|program| of_parts(program, limits, of));
-        return each.reduce(Worst::hull).unwrap_or(Worst { low: 0.0, high: 0.0, exact: false });
+        return each.reduce(WorstCase::hull).unwrap_or(WorstCase { low: 0.0, high: 0.0, exact: false });
     }
     // Either side of a jump is held at its rim beyond it (see `Expr::choose`): what it comes to over
     // the whole box, it comes to on its own side.
-    if let Some([before, beyond]) = reduce::jump(&program, limits, &mut room) {
+    if let Some([before, beyond]) = simplify::split_jump(&program, limits, &mut scratch) {
         return of_parts(&before, limits, of).hull(of_parts(&beyond, limits, of));
     }
-    let (program, limits) = reduce::lumped(&program, limits, &mut room);
+    let (program, limits) = simplify::lumped(&program, limits, &mut scratch);
     if let (Op::Leaf(_), [range]) = (program.ops[program.result as usize], &limits[..]) {
-        return Worst { low: range.lo, high: range.hi, exact: true };
+        return WorstCase { low: range.lo, high: range.hi, exact: true };
     }
     of(&program, &limits)
 }
@@ -99,8 +92,8 @@ const STEPS: usize = 12;
 /// the formula with its sign turned).
 struct Search<'a> {
     program: &'a Program,
-    intervals: Room<Interval>,
-    numbers: Room<f64>,
+    intervals: Scratch<Interval>,
+    numbers: Scratch<f64>,
     slopes: Vec<Interval>,
     point: Vec<f64>,
     gradient: Vec<f64>,
@@ -120,8 +113,8 @@ impl<'a> Search<'a> {
     fn new(program: &'a Program) -> Search<'a> {
         Search {
             program,
-            intervals: Room::new(),
-            numbers: Room::new(),
+            intervals: Scratch::new(),
+            numbers: Scratch::new(),
             slopes: Vec::new(),
             point: Vec::new(),
             gradient: Vec::new(),
@@ -306,22 +299,24 @@ impl Ord for Open {
 mod tests {
     use proptest::prelude::*;
 
-    use super::super::zoo;
     use super::*;
+    use crate::fit::engine::expression::compiled::Compiled;
+    use crate::fit::engine::fixtures;
 
     #[test]
     fn a_linear_formula_is_attained_at_its_corners() {
-        let tape = Tape::new(&(zoo::size("a", 27.22, 0.02, 0.02) - zoo::size("b", 27.1, 0.0, 0.05)));
-        let found = worst(&tape, &limits(&tape));
+        let compiled =
+            Compiled::new(&(fixtures::size("a", 27.22, 0.02, 0.02) - fixtures::size("b", 27.1, 0.0, 0.05)));
+        let found = worst_case(&compiled, &compiled.limits());
         assert!((found.low - 0.10).abs() < 1e-12 && (found.high - 0.19).abs() < 1e-12);
         assert!(found.exact);
     }
 
     #[test]
     fn a_turning_point_inside_the_box_is_found() {
-        let x = zoo::size("x", 0.0, 1.0, 0.5);
-        let tape = Tape::new(&((x.clone() - 0.3).square() - &x));
-        let found = worst(&tape, &limits(&tape));
+        let x = fixtures::size("x", 0.0, 1.0, 0.5);
+        let compiled = Compiled::new(&((x.clone() - 0.3).square() - &x));
+        let found = worst_case(&compiled, &compiled.limits());
         assert!((found.low - -0.55).abs() < NEAR && (found.high - 1.14).abs() < NEAR);
     }
 
@@ -331,9 +326,9 @@ mod tests {
     fn hardly_any_formula_comes_to_the_limit_of_work() {
         let mut left = 0;
         for seed in 0..400 {
-            for (name, expr) in zoo::formulas(seed) {
-                let tape = Tape::new(&expr);
-                let exact = worst(&tape, &limits(&tape)).exact;
+            for (name, expr) in fixtures::formulas(seed) {
+                let compiled = Compiled::new(&expr);
+                let exact = worst_case(&compiled, &compiled.limits()).exact;
                 assert!(exact || name == "ring", "{name}, seed {seed}");
                 left += usize::from(!exact);
             }
@@ -345,12 +340,12 @@ mod tests {
         #![proptest_config(ProptestConfig::with_cases(10))]
         #[test]
         fn the_worst_case_is_never_beaten(seed in any::<u64>()) {
-            for (name, expr) in zoo::formulas(seed) {
-                let tape = Tape::new(&expr);
-                let limits = limits(&tape);
-                let found = worst(&tape, &limits);
+            for (name, expr) in fixtures::formulas(seed) {
+                let compiled = Compiled::new(&expr);
+                let limits = compiled.limits();
+                let found = worst_case(&compiled, &limits);
                 prop_assert!(found.exact || name == "ring", "{name}: stopped at its limit of work");
-                let (low, high) = zoo::beaten_by(&tape, &limits, seed);
+                let (low, high) = fixtures::beaten_by(&compiled, &limits, seed);
                 prop_assert!(found.low <= low + 2.0 * NEAR, "{name}: {} beaten by {low}", found.low);
                 prop_assert!(high <= found.high + 2.0 * NEAR, "{name}: {} beaten by {high}", found.high);
                 if !found.exact {

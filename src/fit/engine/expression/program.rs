@@ -1,25 +1,26 @@
 //! A formula laid out flat, so that it can be evaluated many times, with any kind of number,
 //! forwards for its value and backwards for its slopes.
 
-use super::dome;
-use super::interval::{Interval, decided_turns};
-use super::number::Number;
-use super::pairing::possible_pairings;
-use super::polar;
+use crate::fit::engine::numbers::interval::Interval;
+use crate::fit::engine::numbers::interval_functions::decided_turns;
+use crate::fit::engine::numbers::number::Number;
+use crate::fit::engine::numbers::polar;
+use crate::fit::engine::numbers::possible_pairings::possible_pairings;
+use crate::fit::engine::numbers::sag;
 
 /// The operations of a formula, each after those that it needs; equal parts once.
 #[derive(Clone, Debug, Default)]
 pub struct Program {
-    pub(super) ops: Vec<Op>,
+    pub(in crate::fit::engine) ops: Vec<Op>,
     /// Slots of the gaps of pairings, row after row.
-    pub(super) gaps: Vec<u32>,
-    pub(super) result: u32,
+    pub(in crate::fit::engine) gaps: Vec<u32>,
+    pub(in crate::fit::engine) result: u32,
     /// How many variables it takes.
-    pub(super) leaves: usize,
+    pub(in crate::fit::engine) leaves: usize,
 }
 
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub(super) enum Op {
+pub(in crate::fit::engine) enum Op {
     Const(f64),
     Leaf(u32),
     Neg(u32),
@@ -42,19 +43,19 @@ pub(super) enum Op {
     Pairing { start: u32, feet: u8, holes: u8, foot: u8 },
 }
 
-/// Room to work in, kept between evaluations.
+/// Memory to work in, kept between evaluations.
 #[derive(Clone, Debug, Default)]
-pub struct Room<T> {
-    pub(super) slots: Vec<T>,
+pub struct Scratch<T> {
+    pub(in crate::fit::engine) slots: Vec<T>,
     slopes: Vec<T>,
     row: Vec<T>,
     row_slopes: Vec<T>,
 }
 
-impl<T> Room<T> {
-    /// Empty room.
-    pub fn new() -> Room<T> {
-        Room { slots: Vec::new(), slopes: Vec::new(), row: Vec::new(), row_slopes: Vec::new() }
+impl<T> Scratch<T> {
+    /// Nothing yet.
+    pub fn new() -> Scratch<T> {
+        Scratch { slots: Vec::new(), slopes: Vec::new(), row: Vec::new(), row_slopes: Vec::new() }
     }
 }
 
@@ -71,11 +72,11 @@ impl Program {
     }
 
     /// The formula's value where the dimensions, in their order, have the given ones.
-    pub fn value<T: Number>(&self, leaves: &[T], room: &mut Room<T>) -> T {
-        room.slots.clear();
-        room.slots.reserve(self.ops.len());
+    pub fn value<T: Number>(&self, leaves: &[T], scratch: &mut Scratch<T>) -> T {
+        scratch.slots.clear();
+        scratch.slots.reserve(self.ops.len());
         for op in &self.ops {
-            let s = &room.slots;
+            let s = &scratch.slots;
             let at = |slot: u32| s[slot as usize];
             let value = match *op {
                 Op::Const(x) => T::of(x),
@@ -98,24 +99,24 @@ impl Program {
                 Op::Sag(a, b, c) => T::sag(at(a), at(b), at(c)),
                 Op::Choose(a, b, c) => at(a).choose(at(b), at(c)),
                 Op::Pairing { start, feet, holes, foot } => {
-                    let row = &mut room.row;
+                    let row = &mut scratch.row;
                     row.clear();
                     row.extend(self.gaps_of(start, feet, holes).iter().map(|&gap| at(gap)));
                     T::pairing(row, holes.into(), foot.into())
                 }
             };
-            room.slots.push(value);
+            scratch.slots.push(value);
         }
-        room.slots[self.result as usize]
+        scratch.slots[self.result as usize]
     }
 
     /// The value, and into `slopes` the slope in each dimension.
-    pub fn gradient<T: Number>(&self, leaves: &[T], slopes: &mut Vec<T>, room: &mut Room<T>) -> T {
-        let value = self.value(leaves, room);
+    pub fn gradient<T: Number>(&self, leaves: &[T], slopes: &mut Vec<T>, scratch: &mut Scratch<T>) -> T {
+        let value = self.value(leaves, scratch);
         slopes.clear();
         slopes.resize(self.leaves, T::of(0.0));
-        self.slope_back(room);
-        for (op, &slope) in self.ops.iter().zip(&room.slopes) {
+        self.slope_back(scratch);
+        for (op, &slope) in self.ops.iter().zip(&scratch.slopes) {
             if let Op::Leaf(leaf) = *op {
                 slopes[leaf as usize] = slope;
             }
@@ -124,8 +125,8 @@ impl Program {
     }
 
     /// The slope of the result in every slot, by the chain rule from the last to the first.
-    fn slope_back<T: Number>(&self, room: &mut Room<T>) {
-        let Room { slots, slopes, row, row_slopes } = room;
+    fn slope_back<T: Number>(&self, scratch: &mut Scratch<T>) {
+        let Scratch { slots, slopes, row, row_slopes } = scratch;
         slopes.clear();
         slopes.resize(self.ops.len(), T::of(0.0));
         slopes[self.result as usize] = T::of(1.0);
@@ -219,10 +220,10 @@ impl Program {
 
     /// Whether the formula bends sharply or jumps somewhere in the box; then its first order
     /// there is not defined. To be asked right after [`Program::gradient`] over that box.
-    pub fn bends(&self, room: &Room<Interval>) -> bool {
+    pub fn bends(&self, scratch: &Scratch<Interval>) -> bool {
         let zero_inside = |x: Interval| x.lo < 0.0 && 0.0 < x.hi;
-        self.ops.iter().zip(&room.slopes).enumerate().any(|(index, (op, slope))| {
-            let at = |slot: u32| room.slots[slot as usize];
+        self.ops.iter().zip(&scratch.slopes).enumerate().any(|(index, (op, slope))| {
+            let at = |slot: u32| scratch.slots[slot as usize];
             if slope.is_zero() {
                 return false;
             }
@@ -232,8 +233,8 @@ impl Program {
                 Op::Min(a, b) | Op::Max(a, b) => at(a).lo <= at(b).hi && at(b).lo <= at(a).hi,
                 Op::Hypot(a, b) => at(a).holds(0.0) && at(b).holds(0.0),
                 Op::Turn(a, b) => decided_turns(at(a), at(b)).is_none(),
-                Op::Apart(..) => polar::may_touch(room.slots[index]),
-                Op::Sag(a, b, c) => dome::edge_inside(at(a), at(b), at(c)),
+                Op::Apart(..) => polar::may_touch(scratch.slots[index]),
+                Op::Sag(a, b, c) => sag::edge_inside(at(a), at(b), at(c)),
                 Op::Choose(a, ..) => at(a).lo <= 0.0 && 0.0 < at(a).hi,
                 Op::Pairing { start, feet, holes, .. } => {
                     let gaps = self.gaps_of(start, feet, holes);
@@ -245,13 +246,13 @@ impl Program {
         })
     }
 
-    pub(super) fn gaps_of(&self, start: u32, feet: u8, holes: u8) -> &[u32] {
+    pub(in crate::fit::engine) fn gaps_of(&self, start: u32, feet: u8, holes: u8) -> &[u32] {
         let start = start as usize;
         &self.gaps[start..start + usize::from(feet) * usize::from(holes)]
     }
 
     /// The variables that it really uses, each once.
-    pub(super) fn used(&self) -> impl Iterator<Item = usize> {
+    pub(in crate::fit::engine) fn used(&self) -> impl Iterator<Item = usize> {
         self.ops.iter().filter_map(|op| match *op {
             Op::Leaf(leaf) => Some(leaf as usize),
             _ => None,
@@ -259,7 +260,7 @@ impl Program {
     }
 
     /// Adds an operation, or finds the equal one that is there already.
-    pub(super) fn push(&mut self, op: Op) -> u32 {
+    pub(in crate::fit::engine) fn push(&mut self, op: Op) -> u32 {
         // What takes a slot stands behind it.
         let (inputs, count) = op.inputs();
         let from = inputs[..count].iter().max().map_or(0, |last| *last as usize + 1);
@@ -272,7 +273,7 @@ impl Program {
     }
 
     /// Adds an operation of another program, whose slots stand here at `place`.
-    pub(super) fn copy(&mut self, from: &Program, op: Op, place: &[u32]) -> u32 {
+    pub(in crate::fit::engine) fn copy(&mut self, from: &Program, op: Op, place: &[u32]) -> u32 {
         let op = match op {
             Op::Pairing { start, feet, holes, foot } => {
                 let gaps = from.gaps_of(start, feet, holes);
@@ -286,7 +287,7 @@ impl Program {
     }
 
     /// Where the gaps of a pairing stand; the pairings of several feet share them.
-    pub(super) fn row(&mut self, slots: &[u32]) -> u32 {
+    pub(in crate::fit::engine) fn row(&mut self, slots: &[u32]) -> u32 {
         if let Some(start) = self.gaps.windows(slots.len()).position(|row| row == slots) {
             return start as u32;
         }
@@ -297,7 +298,7 @@ impl Program {
 
 impl Op {
     /// The slots that it takes, a pairing's gaps apart.
-    pub(super) fn inputs(self) -> ([u32; 3], usize) {
+    pub(in crate::fit::engine) fn inputs(self) -> ([u32; 3], usize) {
         match self {
             Op::Const(_) | Op::Leaf(_) | Op::Pairing { .. } => ([0; 3], 0),
             Op::Neg(a) | Op::Square(a) | Op::Abs(a) | Op::Sqrt(a) | Op::SinDeg(a) | Op::CosDeg(a) => {
@@ -316,7 +317,7 @@ impl Op {
     }
 
     /// The same operation on other slots, a pairing's gaps apart.
-    pub(super) fn moved(self, to: impl Fn(u32) -> u32) -> Op {
+    pub(in crate::fit::engine) fn moved(self, to: impl Fn(u32) -> u32) -> Op {
         match self {
             Op::Const(_) | Op::Leaf(_) | Op::Pairing { .. } => self,
             Op::Neg(a) => Op::Neg(to(a)),
@@ -344,31 +345,30 @@ const PER_DEGREE: f64 = std::f64::consts::PI / 180.0;
 
 #[cfg(test)]
 mod tests {
-    use super::super::tape::Tape;
-    use super::super::worst::limits;
-    use super::super::zoo::{self, Dice};
+    use super::super::compiled::Compiled;
     use super::*;
+    use crate::fit::engine::fixtures::{self, Dice};
 
     /// At points of a box, values and slopes lie in what intervals say of the box.
     #[test]
     fn intervals_enclose_every_point() {
         for seed in 0..40 {
             let mut dice = Dice(seed);
-            for (name, expr) in zoo::formulas(seed) {
-                let tape = Tape::new(&expr);
-                let limits = limits(&tape);
+            for (name, expr) in fixtures::formulas(seed) {
+                let compiled = Compiled::new(&expr);
+                let limits = compiled.limits();
                 let (mut ranges, mut slopes) = (Vec::new(), Vec::new());
-                let (mut wide, mut room) = (Room::new(), Room::new());
-                let range = tape.gradient(&limits, &mut ranges, &mut wide);
+                let (mut wide, mut scratch) = (Scratch::new(), Scratch::new());
+                let range = compiled.gradient(&limits, &mut ranges, &mut wide);
                 for _ in 0..30 {
                     let within = |limit: &Interval| limit.lo + dice.unit() * limit.width();
                     let point: Vec<f64> = limits.iter().map(within).collect();
-                    let value = tape.gradient(&point, &mut slopes, &mut room);
+                    let value = compiled.gradient(&point, &mut slopes, &mut scratch);
                     assert!(range.holds(value), "{name}, seed {seed}: {value} in {range:?}");
                     for (n, (slope, range)) in slopes.iter().zip(&ranges).enumerate() {
                         let slack = 1e-9 * (1.0 + slope.abs());
                         let inside = range.lo - slack <= *slope && *slope <= range.hi + slack;
-                        let term = &tape.terms[n].name;
+                        let term = &compiled.terms[n].name;
                         assert!(inside, "{name}, seed {seed}, {term}: {slope} in {range:?}");
                     }
                 }
@@ -380,51 +380,30 @@ mod tests {
     #[test]
     fn slopes_are_those_of_differences() {
         for seed in 0..40 {
-            for (name, expr) in zoo::formulas(seed) {
-                let tape = Tape::new(&expr);
-                let point: Vec<f64> = tape.terms.iter().filter_map(|term| term.value).collect();
+            for (name, expr) in fixtures::formulas(seed) {
+                let compiled = Compiled::new(&expr);
+                let point: Vec<f64> = compiled.terms.iter().filter_map(|term| term.value).collect();
                 let (mut slopes, mut ranges) = (Vec::new(), Vec::new());
-                let (mut room, mut wide) = (Room::new(), Room::new());
-                tape.gradient(&point, &mut slopes, &mut room);
+                let (mut scratch, mut wide) = (Scratch::new(), Scratch::new());
+                compiled.gradient(&point, &mut slopes, &mut scratch);
                 let step = 1e-5;
                 let near: Vec<Interval> =
                     point.iter().map(|x| Interval::new(x - 2.0 * step, x + 2.0 * step)).collect();
-                tape.gradient(&near, &mut ranges, &mut wide);
-                if tape.bends(&wide) {
+                compiled.gradient(&near, &mut ranges, &mut wide);
+                if compiled.bends(&wide) {
                     continue;
                 }
                 for (n, slope) in slopes.iter().enumerate() {
                     let mut moved = point.clone();
                     moved[n] += step;
-                    let above = tape.value(&moved, &mut room);
+                    let above = compiled.value(&moved, &mut scratch);
                     moved[n] -= 2.0 * step;
-                    let difference = (above - tape.value(&moved, &mut room)) / (2.0 * step);
-                    let term = &tape.terms[n].name;
+                    let difference = (above - compiled.value(&moved, &mut scratch)) / (2.0 * step);
+                    let term = &compiled.terms[n].name;
                     assert!(
                         (slope - difference).abs() < 1e-4 * (1.0 + slope.abs()),
                         "{name}, seed {seed}, {term}: {slope} and {difference}"
                     );
-                }
-            }
-        }
-    }
-
-    /// What is left out of a reduced program makes no difference inside the box.
-    #[test]
-    fn a_decided_program_is_the_same_inside_its_box() {
-        for seed in 0..40 {
-            let mut dice = Dice(seed);
-            for (name, expr) in zoo::formulas(seed) {
-                let tape = Tape::new(&expr);
-                let limits = limits(&tape);
-                let small = super::super::reduce::decided(&tape, &limits, &mut Room::new());
-                assert!(small.ops.len() <= tape.ops.len(), "{name}");
-                let mut room = Room::new();
-                for _ in 0..30 {
-                    let within = |limit: &Interval| limit.lo + dice.unit() * limit.width();
-                    let point: Vec<f64> = limits.iter().map(within).collect();
-                    let whole = tape.value(&point, &mut room);
-                    assert_eq!(small.value(&point, &mut room), whole, "{name}, seed {seed}");
                 }
             }
         }

@@ -1,14 +1,16 @@
 //! One-to-one pairings of dial feet with foot holes.
 
-use super::expr::{MOST_FEET, NO_HOLE};
-use super::interval::Interval;
+/// The gap, in mm, of a dial foot that finds no hole.
+pub(in crate::fit::engine) const NO_HOLE: f64 = -100.0;
+/// The most dial feet that a pairing looks at.
+pub(in crate::fit::engine) const MOST_FEET: usize = 6;
 
 /// The hole of each foot, by number; `None`: it stays without one.
-pub(super) type Pairs = [Option<usize>; MOST_FEET];
+pub(in crate::fit::engine) type Pairs = [Option<usize>; MOST_FEET];
 
 /// The pairing whose least gap is greatest (and among those the next least, and so on); the
 /// first in order of holes where even that leaves several.
-pub(super) fn best_pairing(gaps: &[f64], holes: usize) -> Pairs {
+pub(in crate::fit::engine) fn best_pairing(gaps: &[f64], holes: usize) -> Pairs {
     let mut best: Option<(Pairs, [f64; MOST_FEET])> = None;
     each_pairing(gaps.len() / holes, holes, &mut |pairs, feet| {
         let mut sorted = [f64::INFINITY; MOST_FEET];
@@ -29,40 +31,12 @@ pub(super) fn best_pairing(gaps: &[f64], holes: usize) -> Pairs {
     best.map_or([None; MOST_FEET], |(pairs, _)| pairs)
 }
 
-/// Every pairing that is the best one somewhere in the box of gaps; never empty.
-pub(super) fn possible_pairings(gaps: &[Interval], holes: usize) -> Vec<Pairs> {
-    let middles: Vec<f64> = gaps.iter().map(|gap| gap.middle()).collect();
-    let favourite = best_pairing(&middles, holes);
-    let mut possible = vec![favourite];
-    each_pairing(gaps.len() / holes, holes, &mut |pairs, feet| {
-        if *pairs != favourite && !beaten(gaps, holes, feet, pairs, &favourite) {
-            possible.push(*pairs);
-        }
-    });
-    possible
-}
-
-/// Whether one pairing is worse than another everywhere in the box. What both have in common
-/// cannot decide, so only the feet that they treat differently are compared.
-fn beaten(gaps: &[Interval], holes: usize, feet: usize, one: &Pairs, other: &Pairs) -> bool {
-    let (mut most, mut least) = (f64::INFINITY, f64::INFINITY);
-    for foot in (0..feet).filter(|&foot| one[foot] != other[foot]) {
-        if let Some(hole) = one[foot] {
-            most = most.min(gaps[foot * holes + hole].hi);
-        }
-        if let Some(hole) = other[foot] {
-            least = least.min(gaps[foot * holes + hole].lo);
-        }
-    }
-    most < least
-}
-
 fn gap(gaps: &[f64], holes: usize, foot: usize, hole: Option<usize>) -> f64 {
     hole.map_or(NO_HOLE, |hole| gaps[foot * holes + hole])
 }
 
 /// Every pairing that leaves as few feet as possible without a hole.
-fn each_pairing(feet: usize, holes: usize, visit: &mut dyn FnMut(&Pairs, usize)) {
+pub(in crate::fit::engine) fn each_pairing(feet: usize, holes: usize, visit: &mut dyn FnMut(&Pairs, usize)) {
     let mut pairs = [None; MOST_FEET];
     go(0, feet, holes, 0, feet.saturating_sub(holes), &mut pairs, visit);
 
@@ -123,14 +97,5 @@ mod tests {
     fn more_holes_than_feet_leave_holes_empty() {
         let gaps = [-9.0, 0.03, -9.0, -9.0, -9.0, -9.0, -9.0, 0.04];
         assert_eq!(best_pairing(&gaps, 4)[..2], [Some(1), Some(3)]);
-    }
-
-    #[test]
-    fn a_pairing_that_can_never_win_is_left_out() {
-        let near = |x: f64| Interval::new(x - 0.05, x + 0.05);
-        let gaps = [near(0.02), near(-25.0), near(-25.0), near(0.02)];
-        assert_eq!(possible_pairings(&gaps, 2).len(), 1);
-        let even = [near(0.0), near(0.0), near(0.0), near(0.0)];
-        assert_eq!(possible_pairings(&even, 2).len(), 2);
     }
 }

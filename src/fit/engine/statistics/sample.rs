@@ -3,16 +3,16 @@
 
 use std::sync::LazyLock;
 
-use super::expr::{Shape, Term};
-use super::lanes::{LANES, Lanes};
-use super::program::{Program, Room};
+use crate::fit::engine::expression::expr::{Shape, Term};
+use crate::fit::engine::expression::program::{Program, Scratch};
+use crate::fit::engine::numbers::batch::{Batch, POINTS_AT_ONCE};
 
 /// Levels of each dimension; prime, so that the columns below exist.
 const LEVELS: usize = 61;
 /// Points of the sample: one for each pair of levels of any two dimensions.
-pub(super) const POINTS: usize = LEVELS * LEVELS;
+pub(in crate::fit::engine) const POINTS: usize = LEVELS * LEVELS;
 /// No point lies further from the middle than this many half widths.
-pub(super) const FURTHEST: f64 = 1.2;
+pub(in crate::fit::engine) const FURTHEST: f64 = 1.2;
 
 /// The formula's values at the points.
 #[derive(Clone, Debug)]
@@ -22,16 +22,16 @@ pub struct Sample {
 
 impl Sample {
     /// Evaluates the formula; the same terms give the same sample, on every machine.
-    pub(super) fn new(program: &Program, terms: &[Term]) -> Sample {
-        let mut room = Room::new();
+    pub(in crate::fit::engine) fn new(program: &Program, terms: &[Term]) -> Sample {
+        let mut scratch = Scratch::new();
         let used = Drawn::of(program, terms);
         let mut leaves = starting(terms);
         let mut values = Vec::with_capacity(POINTS);
-        for first in (0..POINTS).step_by(LANES) {
+        for first in (0..POINTS).step_by(POINTS_AT_ONCE) {
             for dimension in &used {
                 leaves[dimension.leaf].0 = std::array::from_fn(|k| dimension.at((first + k).min(POINTS - 1)));
             }
-            values.extend_from_slice(&program.value(&leaves, &mut room).0);
+            values.extend_from_slice(&program.value(&leaves, &mut scratch).0);
         }
         values.truncate(POINTS);
         Sample { values }
@@ -69,20 +69,20 @@ impl Sample {
 
     /// How far each dimension moves the result, squared and averaged over points of the sample,
     /// as a part of the variance that it would make alone.
-    pub(super) fn effects(program: &Program, terms: &[Term]) -> Vec<f64> {
-        let mut room = Room::new();
+    pub(in crate::fit::engine) fn effects(program: &Program, terms: &[Term]) -> Vec<f64> {
+        let mut scratch = Scratch::new();
         let mut slopes = Vec::new();
         let mut effects = vec![0.0; terms.len()];
         let used = Drawn::of(program, terms);
         let mut leaves = starting(terms);
-        for first in (0..SLOPES).step_by(LANES) {
+        for first in (0..SLOPES).step_by(POINTS_AT_ONCE) {
             for dimension in &used {
                 leaves[dimension.leaf].0 =
                     std::array::from_fn(|k| dimension.at((first + k) * SLOPE_STRIDE % POINTS));
             }
-            program.gradient(&leaves, &mut slopes, &mut room);
+            program.gradient(&leaves, &mut slopes, &mut scratch);
             for ((effect, slope), term) in effects.iter_mut().zip(&slopes).zip(terms) {
-                let (_, half) = middle_and_half(term);
+                let (_, half) = term.middle_and_half();
                 let part = |slope: &f64| super::spread::share_of_variance(slope * half, term.shape);
                 *effect += slope.0.iter().map(part).sum::<f64>();
             }
@@ -95,15 +95,9 @@ impl Sample {
 const SLOPES: usize = 64;
 const SLOPE_STRIDE: usize = 997;
 
-/// The middle of a dimension's limits, and how far they lie from it.
-pub(super) fn middle_and_half(term: &Term) -> (f64, f64) {
-    let value = term.value.unwrap_or(0.0);
-    (value + 0.5 * (term.plus - term.minus), 0.5 * (term.plus + term.minus))
-}
-
 /// Every dimension at its middle.
-fn starting(terms: &[Term]) -> Vec<Lanes> {
-    terms.iter().map(|term| Lanes([middle_and_half(term).0; LANES])).collect()
+fn starting(terms: &[Term]) -> Vec<Batch> {
+    terms.iter().map(|term| Batch([term.middle_and_half().0; POINTS_AT_ONCE])).collect()
 }
 
 /// A dimension on its way through the points.
@@ -121,9 +115,9 @@ impl Drawn {
     fn of(program: &Program, terms: &[Term]) -> Vec<Drawn> {
         let mut used: Vec<usize> = program.used().collect();
         used.sort_unstable();
-        used.retain(|&leaf| middle_and_half(&terms[leaf]).1 > 0.0);
+        used.retain(|&leaf| terms[leaf].middle_and_half().1 > 0.0);
         let drawn = |(order, leaf): (usize, usize)| {
-            let (middle, half) = middle_and_half(&terms[leaf]);
+            let (middle, half) = terms[leaf].middle_and_half();
             Drawn {
                 leaf,
                 middle,

@@ -1,16 +1,21 @@
 //! Smaller programs that have the same values inside a given box.
 
-use super::expr::NO_HOLE;
-use super::interval::{Interval, decided_turns};
-use super::number::whole_turns;
-use super::pairing::possible_pairings;
-use super::program::{Op, Program, Room};
+use crate::fit::engine::expression::program::{Op, Program, Scratch};
+use crate::fit::engine::numbers::interval::Interval;
+use crate::fit::engine::numbers::interval_functions::decided_turns;
+use crate::fit::engine::numbers::number::whole_turns;
+use crate::fit::engine::numbers::pairing::NO_HOLE;
+use crate::fit::engine::numbers::possible_pairings::possible_pairings;
 
 /// The program without what cannot matter inside the box: choices that are decided, and what
 /// only the other choice needed. Variables keep their numbers.
-pub(super) fn decided(program: &Program, limits: &[Interval], room: &mut Room<Interval>) -> Program {
-    program.value(limits, room);
-    let known = &room.slots;
+pub(in crate::fit::engine) fn pruned(
+    program: &Program,
+    limits: &[Interval],
+    scratch: &mut Scratch<Interval>,
+) -> Program {
+    program.value(limits, scratch);
+    let known = &scratch.slots;
     let mut out = Program { leaves: program.leaves, ..Program::default() };
     // Where each slot's value stands in the new program; filled from the result backwards.
     let needed = needed(program, known);
@@ -33,16 +38,16 @@ pub(super) fn decided(program: &Program, limits: &[Interval], room: &mut Room<In
 /// One program for each whole number of pitches that an undecided turn can take inside the box,
 /// where there is such a turn. In each the turned angle is held within half a pitch: what would
 /// turn further belongs to the next program, which meets it at the rim.
-pub(super) fn turns_apart(
+pub(in crate::fit::engine) fn split_turns(
     program: &Program,
     limits: &[Interval],
-    room: &mut Room<Interval>,
+    scratch: &mut Scratch<Interval>,
 ) -> Option<Vec<Program>> {
-    program.value(limits, room);
+    program.value(limits, scratch);
     let (slot, angle, pitch, first, last) =
         program.ops.iter().enumerate().find_map(|(slot, op)| match *op {
-            Op::Turn(a, b) if room.slots[b as usize].lo > 0.0 => {
-                let turns = room.slots[a as usize] / room.slots[b as usize];
+            Op::Turn(a, b) if scratch.slots[b as usize].lo > 0.0 => {
+                let turns = scratch.slots[a as usize] / scratch.slots[b as usize];
                 let (first, last) = (whole_turns(turns.lo, 1.0), whole_turns(turns.hi, 1.0));
                 (first < last && last - first <= MOST_TURNS).then_some((slot, a, b, first, last))
             }
@@ -80,15 +85,15 @@ fn held(program: &Program, turn: usize, (angle, pitch): (u32, u32), turns: f64) 
 }
 
 /// The formula on either side of the first choice that the box does not decide, where there is one.
-pub(super) fn jump(
+pub(in crate::fit::engine) fn split_jump(
     program: &Program,
     limits: &[Interval],
-    room: &mut Room<Interval>,
+    scratch: &mut Scratch<Interval>,
 ) -> Option<[Program; 2]> {
-    program.value(limits, room);
+    program.value(limits, scratch);
     let (slot, before, beyond) = program.ops.iter().enumerate().find_map(|(slot, op)| match *op {
         Op::Choose(a, b, c) => {
-            let decides = room.slots[a as usize];
+            let decides = scratch.slots[a as usize];
             (decides.lo <= 0.0 && decides.hi > 0.0).then_some((slot, b, c))
         }
         _ => None,
@@ -111,13 +116,13 @@ const MOST_TURNS: f64 = 3.0;
 /// The program with fewer variables, and their ranges. A part of the formula whose dimensions
 /// each occur once in it, and nowhere else, moves as one: interval arithmetic gives its range
 /// exactly, and every value in it is attained.
-pub(super) fn lumped(
+pub(in crate::fit::engine) fn lumped(
     program: &Program,
     limits: &[Interval],
-    room: &mut Room<Interval>,
+    scratch: &mut Scratch<Interval>,
 ) -> (Program, Vec<Interval>) {
-    program.value(limits, room);
-    let known = &room.slots;
+    program.value(limits, scratch);
+    let known = &scratch.slots;
     let uses = uses(program);
     let fixed = |slot: u32| matches!(program.ops[slot as usize], Op::Const(_));
     let mut whole = vec![false; program.ops.len()];
@@ -249,4 +254,33 @@ fn uses(program: &Program) -> Vec<u32> {
         }
     }
     uses
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::fit::engine::expression::compiled::Compiled;
+    use crate::fit::engine::fixtures::{self, Dice};
+
+    use super::*;
+
+    /// What is left out of a pruned program makes no difference inside the box.
+    #[test]
+    fn a_pruned_program_is_the_same_inside_its_box() {
+        for seed in 0..40 {
+            let mut dice = Dice(seed);
+            for (name, expr) in fixtures::formulas(seed) {
+                let compiled = Compiled::new(&expr);
+                let limits = compiled.limits();
+                let small = pruned(&compiled, &limits, &mut Scratch::new());
+                assert!(small.ops.len() <= compiled.ops.len(), "{name}");
+                let mut scratch = Scratch::new();
+                for _ in 0..30 {
+                    let within = |limit: &Interval| limit.lo + dice.unit() * limit.width();
+                    let point: Vec<f64> = limits.iter().map(within).collect();
+                    let whole = compiled.value(&point, &mut scratch);
+                    assert_eq!(small.value(&point, &mut scratch), whole, "{name}, seed {seed}");
+                }
+            }
+        }
+    }
 }

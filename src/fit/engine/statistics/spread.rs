@@ -2,7 +2,7 @@
 
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
-use super::expr::Shape;
+use crate::fit::engine::expression::expr::Shape;
 
 /// A sum of normal and uniform errors around a centre; symmetric about it.
 ///
@@ -207,7 +207,7 @@ impl Recurrence {
 }
 
 /// The standard normal distribution.
-pub(super) fn phi(z: f64) -> f64 {
+pub(in crate::fit::engine) fn phi(z: f64) -> f64 {
     0.5 * libm::erfc(-z * FRAC_1_SQRT_2)
 }
 

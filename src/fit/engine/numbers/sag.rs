@@ -8,7 +8,11 @@ use super::number::Number;
 /// Measured in aperture radii, a dome's slopes depend on two numbers: how far out (0..1) and how
 /// steep, rise over aperture (0..1). Each slope is monotone in both, so corners enclose it; that
 /// in the aperture only up to about 0.57, steeper than any crystal, and is bounded coarsely there.
-pub(super) fn slopes(r: Interval, aperture: Interval, rise: Interval) -> (Interval, Interval, Interval) {
+pub(in crate::fit::engine) fn slopes(
+    r: Interval,
+    aperture: Interval,
+    rise: Interval,
+) -> (Interval, Interval, Interval) {
     let zero = Interval::point(0.0);
     if r.lo >= aperture.hi || rise.hi < 0.0 || aperture.hi <= 0.0 {
         return (zero, zero, zero);
@@ -38,7 +42,7 @@ pub(super) fn slopes(r: Interval, aperture: Interval, rise: Interval) -> (Interv
 }
 
 /// Whether the dome's edge, or the change from flat to domed, lies inside the box.
-pub(super) fn edge_inside(r: Interval, aperture: Interval, rise: Interval) -> bool {
+pub(in crate::fit::engine) fn edge_inside(r: Interval, aperture: Interval, rise: Interval) -> bool {
     let flat = rise.hi <= 0.0;
     let outside = r.lo >= aperture.hi;
     !flat && !outside && (r.hi >= aperture.lo || rise.lo < 0.0 || rise.hi >= aperture.lo)

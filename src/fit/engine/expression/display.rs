@@ -2,35 +2,37 @@
 
 use crate::measure::figure;
 
+use super::compiled::{Compiled, Scratch};
 use super::expr::{Expr, Node};
-use super::number::Number;
-use super::pairing::best_pairing;
-use super::tape::{Room, Tape};
+use crate::fit::engine::numbers::number::Number;
+use crate::fit::engine::numbers::pairing::best_pairing;
 
-/// The formula with the names of its dimensions: `case.dial_seat − dial.diameter`.
-pub fn symbols(expr: &Expr) -> String {
-    Spelling { numbers: false }.whole(expr)
-}
-
-/// The formula with the numbers put in, and what it comes to: `27.22 − 27.10 = 0.12`; a
-/// dimension without a value stands as its name, and then nothing is said after it.
-pub fn numbers(expr: &Expr) -> String {
-    let mut text = Spelling { numbers: true }.whole(expr);
-    if let Some(value) = value(expr)
-        && expr.constant().is_none()
-        && !matches!(*expr.0, Node::Leaf(_))
-    {
-        text.push_str(" = ");
-        text.push_str(&figure(value));
+impl Expr {
+    /// The formula with the names of its dimensions: `case.dial_seat − dial.diameter`.
+    pub fn symbols(&self) -> String {
+        Printer { numbers: false }.whole(self)
     }
-    text
+
+    /// The formula with the numbers put in, and what it comes to: `27.22 − 27.10 = 0.12`; a
+    /// dimension without a value stands as its name, and then nothing is said after it.
+    pub fn numbers(&self) -> String {
+        let mut text = Printer { numbers: true }.whole(self);
+        if let Some(value) = value(self)
+            && self.constant().is_none()
+            && !matches!(*self.0, Node::Leaf(_))
+        {
+            text.push_str(" = ");
+            text.push_str(&figure(value));
+        }
+        text
+    }
 }
 
 /// The nominal result; `None` where a dimension is missing.
 fn value(expr: &Expr) -> Option<f64> {
-    let tape = Tape::new(expr);
-    let leaves: Option<Vec<f64>> = tape.terms.iter().map(|term| term.value).collect();
-    Some(tape.value(&leaves?, &mut Room::new()))
+    let compiled = Compiled::new(expr);
+    let leaves: Option<Vec<f64>> = compiled.terms.iter().map(|term| term.value).collect();
+    Some(compiled.value(&leaves?, &mut Scratch::new()))
 }
 
 /// How tightly the outermost operation of a text binds.
@@ -42,22 +44,22 @@ enum Binds {
     Whole,
 }
 
-struct Spelling {
+struct Printer {
     numbers: bool,
 }
 
-impl Spelling {
+impl Printer {
     fn whole(&self, expr: &Expr) -> String {
-        self.spell(expr).0
+        self.print(expr).0
     }
 
     /// The text, in brackets where it binds less tightly than its place asks.
     fn part(&self, expr: &Expr, at_least: Binds) -> String {
-        let (text, binds) = self.spell(expr);
+        let (text, binds) = self.print(expr);
         if binds < at_least { format!("({text})") } else { text }
     }
 
-    fn spell(&self, expr: &Expr) -> (String, Binds) {
+    fn print(&self, expr: &Expr) -> (String, Binds) {
         use Binds::{Product, Sign, Sum, Whole};
         let whole = |text: String| (text, Whole);
         match &*expr.0 {
@@ -132,8 +134,8 @@ impl Spelling {
     /// With numbers only what is chosen stands.
     fn choice(&self, at_most_zero: &Expr, then: &Expr, otherwise: &Expr) -> (String, Binds) {
         match value(at_most_zero).filter(|_| self.numbers) {
-            Some(x) if x <= 0.0 => self.spell(then),
-            Some(_) => self.spell(otherwise),
+            Some(x) if x <= 0.0 => self.print(then),
+            Some(_) => self.print(otherwise),
             None => {
                 let text = format!(
                     "({} where {} \u{2264} 0, else {})",
@@ -152,7 +154,7 @@ impl Spelling {
         let values: Option<Vec<f64>> = gaps.iter().flatten().map(value).collect();
         match values.filter(|_| self.numbers) {
             Some(values) => match best_pairing(&values, holes)[foot] {
-                Some(hole) => self.spell(&gaps[foot][hole]),
+                Some(hole) => self.print(&gaps[foot][hole]),
                 None => ("no hole".into(), Binds::Whole),
             },
             None => {
@@ -170,7 +172,6 @@ fn signed(x: f64, text: String) -> (String, Binds) {
 #[cfg(test)]
 mod tests {
     use super::super::expr::{Expr, Shape, Term};
-    use super::{numbers, symbols};
 
     fn size(name: &'static str, value: impl Into<Option<f64>>) -> Expr {
         Expr::leaf(Term {
@@ -186,35 +187,35 @@ mod tests {
     #[test]
     fn a_difference_reads_as_a_watchmaker_writes_it() {
         let gap = size("case.dial_seat", 27.22) - size("dial.diameter", 27.1);
-        assert_eq!(symbols(&gap), "case.dial_seat \u{2212} dial.diameter");
-        assert_eq!(numbers(&gap), "27.22 \u{2212} 27.10 = 0.12");
+        assert_eq!(gap.symbols(), "case.dial_seat \u{2212} dial.diameter");
+        assert_eq!(gap.numbers(), "27.22 \u{2212} 27.10 = 0.12");
     }
 
     #[test]
     fn brackets_stand_only_where_they_are_needed() {
         let (a, b, c) = (size("a", 1.0), size("b", 2.5), size("c", -0.125));
         let sum = |x: &Expr, y: &Expr| x + y;
-        assert_eq!(symbols(&(&a - sum(&b, &c))), "a \u{2212} (b + c)");
-        assert_eq!(symbols(&(sum(&a, &b) - &c)), "a + b \u{2212} c");
-        assert_eq!(symbols(&(sum(&a, &b) / 2.0)), "(a + b) / 2");
-        assert_eq!(symbols(&(&a / (&b * &c))), "a / (b \u{d7} c)");
-        assert_eq!(symbols(&(-sum(&a, &b))), "\u{2212}(a + b)");
-        assert_eq!(numbers(&(&a * &c)), "1.00 \u{d7} \u{2212}0.125 = \u{2212}0.125");
-        assert_eq!(symbols(&a.clone().square()), "a\u{b2}");
-        assert_eq!(symbols(&a.clone().square().square()), "(a\u{b2})\u{b2}");
-        assert_eq!(numbers(&b), "2.50");
-        assert_eq!(symbols(&(&a * 0.000_000_123_456)), "a \u{d7} 1.235e-7");
+        assert_eq!((&a - sum(&b, &c)).symbols(), "a \u{2212} (b + c)");
+        assert_eq!((sum(&a, &b) - &c).symbols(), "a + b \u{2212} c");
+        assert_eq!((sum(&a, &b) / 2.0).symbols(), "(a + b) / 2");
+        assert_eq!((&a / (&b * &c)).symbols(), "a / (b \u{d7} c)");
+        assert_eq!((-sum(&a, &b)).symbols(), "\u{2212}(a + b)");
+        assert_eq!((&a * &c).numbers(), "1.00 \u{d7} \u{2212}0.125 = \u{2212}0.125");
+        assert_eq!(a.clone().square().symbols(), "a\u{b2}");
+        assert_eq!(a.clone().square().square().symbols(), "(a\u{b2})\u{b2}");
+        assert_eq!(b.numbers(), "2.50");
+        assert_eq!((&a * 0.000_000_123_456).symbols(), "a \u{d7} 1.235e-7");
     }
 
     #[test]
     fn special_parts_are_words() {
         let sag = Expr::sag(size("r", 12.6), size("a", 14.1), size("i", 0.2));
-        assert_eq!(numbers(&sag), "sag(12.60; 14.10, 0.20) = 0.0403");
+        assert_eq!(sag.numbers(), "sag(12.60; 14.10, 0.20) = 0.0403");
         let least = Expr::least([size("a", 1.0), size("b", 2.0), size("c", 3.0)]);
-        assert_eq!(symbols(&least.unwrap_or(0.0.into())), "least of (a; b; c)");
+        assert_eq!(least.unwrap_or(0.0.into()).symbols(), "least of (a; b; c)");
         let either = Expr::choose(size("z", 1.0), size("cone", 3.0), size("bore", 4.0));
-        assert_eq!(symbols(&either), "(cone where z \u{2264} 0, else bore)");
-        assert_eq!(numbers(&either), "4.00 = 4.00");
-        assert_eq!(numbers(&(size("a", None) - 0.5)), "a \u{2212} 0.5");
+        assert_eq!(either.symbols(), "(cone where z \u{2264} 0, else bore)");
+        assert_eq!(either.numbers(), "4.00 = 4.00");
+        assert_eq!((size("a", None) - 0.5).numbers(), "a \u{2212} 0.5");
     }
 }

@@ -1,12 +1,14 @@
 //! A check's formula, written once over named dimensions.
 //!
 //! The same [`Expr`] is evaluated with numbers, with intervals and with derivatives (see
-//! [`super::tape`]), and printed with symbols or with numbers (see [`super::spell`]).
+//! [`super::compiled`]), and printed with symbols ([`Expr::symbols`]) or with numbers ([`Expr::numbers`]).
 
 use std::borrow::Cow;
 use std::fmt;
 use std::ops::{Add, Deref, Div, Mul, Neg, Sub};
 use std::sync::Arc;
+
+use crate::fit::engine::numbers::pairing::{MOST_FEET, NO_HOLE};
 
 /// How a dimension is spread between its limits.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -94,12 +96,20 @@ pub struct Term {
     pub tag: u32,
 }
 
+impl Term {
+    /// The middle of its limits, and how far they lie from it.
+    pub(in crate::fit::engine) fn middle_and_half(&self) -> (f64, f64) {
+        let value = self.value.unwrap_or(0.0);
+        (value + 0.5 * (self.plus - self.minus), 0.5 * (self.plus + self.minus))
+    }
+}
+
 /// A formula over dimensions. Cheap to clone; parts may be shared.
 #[derive(Clone, Debug)]
-pub struct Expr(pub(super) Arc<Node>);
+pub struct Expr(pub(in crate::fit::engine) Arc<Node>);
 
 #[derive(Debug)]
-pub(super) enum Node {
+pub(in crate::fit::engine) enum Node {
     Const(f64),
     Leaf(Term),
     Neg(Expr),
@@ -224,8 +234,8 @@ impl Expr {
     /// The gap of one foot (counted from 0) in the one-to-one pairing of feet with holes whose
     /// least gap is greatest; where two pairings share their least gap, the next least decides.
     /// `gaps[foot][hole]`, each row of the same length. As many feet as can be are paired; one
-    /// that stays without a hole has the gap [`NO_HOLE`]. At most [`MOST_FEET`] feet and
-    /// [`MOST_HOLES`] holes are looked at: what goes beyond has no gap.
+    /// that stays without a hole has a gap far below zero. Only the first `MOST_FEET` feet and
+    /// `MOST_HOLES` holes are looked at: what goes beyond has no gap.
     pub fn pairing(mut gaps: Vec<Vec<Expr>>, foot: usize) -> Expr {
         gaps.truncate(MOST_FEET);
         let holes = gaps.iter().map(Vec::len).min().unwrap_or(0).min(MOST_HOLES);
@@ -275,7 +285,7 @@ impl Expr {
         Expr(Arc::new(node))
     }
 
-    pub(super) fn constant(&self) -> Option<f64> {
+    pub(in crate::fit::engine) fn constant(&self) -> Option<f64> {
         match *self.0 {
             Node::Const(x) => Some(x),
             _ => None,
@@ -283,15 +293,11 @@ impl Expr {
     }
 }
 
-/// The gap, in mm, of a dial foot that finds no hole.
-pub const NO_HOLE: f64 = -100.0;
-/// The most dial feet that a pairing looks at.
-pub const MOST_FEET: usize = 6;
 /// The most foot holes that a pairing looks at.
 pub const MOST_HOLES: usize = 8;
 
 impl Node {
-    pub(super) fn children(&self) -> Vec<&Expr> {
+    pub(in crate::fit::engine) fn children(&self) -> Vec<&Expr> {
         match self {
             Node::Const(_) | Node::Leaf(_) => Vec::new(),
             Node::Neg(a)

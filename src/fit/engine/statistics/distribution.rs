@@ -2,17 +2,15 @@
 
 use std::sync::Arc;
 
-use super::expr::{Shape, Term};
-use super::interval::Interval;
-use super::program::{Program, Room};
-use super::reduce;
-use super::sample::{FURTHEST, Sample, middle_and_half};
+use super::sample::{FURTHEST, Sample};
+use super::simplify;
 use super::spread::{Spread, share_of_variance};
-use super::tape::Tape;
-use super::worst::{Worst, limits, worst};
-
-/// Half of the last digit that lengths are compared at: 0.1 um.
-pub const HALF_DIGIT: f64 = 0.000_05;
+use super::worst_case::{WorstCase, worst_case};
+use crate::fit::engine::expression::compiled::Compiled;
+use crate::fit::engine::expression::expr::{Shape, Term};
+use crate::fit::engine::expression::program::{Program, Scratch};
+use crate::fit::engine::numbers::interval::Interval;
+use crate::fit::engine::verdict::HALF_DIGIT;
 
 /// A formula's nominal value, worst case and distribution.
 #[derive(Clone, Debug)]
@@ -20,21 +18,21 @@ pub struct Study {
     /// With every dimension at its nominal value.
     pub nominal: f64,
     /// With every dimension anywhere between its limits.
-    pub worst: Worst,
+    pub worst: WorstCase,
     /// How the result spreads.
     pub distribution: Distribution,
-    /// Each dimension's part of the variance, in the tape's order; together 1, or all 0 where
+    /// Each dimension's part of the variance, in the order of the dimensions; together 1, or all 0 where
     /// no dimension moves the result.
     pub shares: Vec<f64>,
 }
 
 /// What a formula comes to, without how likely: far cheaper to tell, and often enough.
 #[derive(Clone, Debug)]
-pub(super) struct Extent {
+pub(in crate::fit::engine) struct Extent {
     /// With every dimension at its nominal value.
-    pub(super) nominal: f64,
+    pub(in crate::fit::engine) nominal: f64,
     /// With every dimension anywhere between its limits.
-    pub(super) worst: Worst,
+    pub(in crate::fit::engine) worst: WorstCase,
     /// The slopes of a straight formula, which are the same everywhere.
     slopes: Option<Arc<[f64]>>,
 }
@@ -50,30 +48,31 @@ pub enum Distribution {
 
 impl Study {
     /// Studies a formula all of whose dimensions are known; an unknown one counts as 0.
-    pub fn new(tape: &Tape) -> Study {
-        Study::of(tape, &Extent::of(tape))
+    pub fn new(compiled: &Compiled) -> Study {
+        Study::of(compiled, &Extent::of(compiled))
     }
 
     /// The same for a formula whose extent is known already.
-    pub(super) fn of(tape: &Tape, extent: &Extent) -> Study {
+    pub(in crate::fit::engine) fn of(compiled: &Compiled, extent: &Extent) -> Study {
         if let Some(slopes) = &extent.slopes {
-            let centre = tape.terms.iter().zip(&**slopes).fold(extent.nominal, |centre, (term, slope)| {
-                centre + 0.5 * (slope * term.plus - slope * term.minus)
-            });
-            return first_order(&tape.terms, extent, centre, slopes);
+            let centre =
+                compiled.terms.iter().zip(&**slopes).fold(extent.nominal, |centre, (term, slope)| {
+                    centre + 0.5 * (slope * term.plus - slope * term.minus)
+                });
+            return first_order(&compiled.terms, extent, centre, slopes);
         }
-        let reach = reach(&tape.terms);
-        let mut intervals = Room::new();
-        let program = reduce::decided(tape, &reach, &mut intervals);
+        let reach = reach(&compiled.terms);
+        let mut intervals = Scratch::new();
+        let program = simplify::pruned(compiled, &reach, &mut intervals);
         let mut ranges = Vec::new();
         program.gradient(&reach, &mut ranges, &mut intervals);
-        let middle: Vec<f64> = tape.terms.iter().map(|term| middle_and_half(term).0).collect();
+        let middle: Vec<f64> = compiled.terms.iter().map(|term| term.middle_and_half().0).collect();
         let mut slopes = Vec::new();
-        let centre = program.gradient(&middle, &mut slopes, &mut Room::new());
-        if program.bends(&intervals) || curved(&tape.terms, &slopes, &ranges) {
-            return sampled(&program, &tape.terms, extent);
+        let centre = program.gradient(&middle, &mut slopes, &mut Scratch::new());
+        if program.bends(&intervals) || curved(&compiled.terms, &slopes, &ranges) {
+            return sampled(&program, &compiled.terms, extent);
         }
-        first_order(&tape.terms, extent, centre, &slopes)
+        first_order(&compiled.terms, extent, centre, &slopes)
     }
 
     /// The chances of lying below `low` and above `high`, compared at 0.1 um; exactly 0 on a
@@ -127,29 +126,33 @@ impl Study {
 
 impl Extent {
     /// Of a formula all of whose dimensions are known; an unknown one counts as 0.
-    pub(super) fn of(tape: &Tape) -> Extent {
-        if !tape.is_linear() {
-            return Extent { nominal: tape.nominal(), worst: worst(tape, &limits(tape)), slopes: None };
+    pub(in crate::fit::engine) fn of(compiled: &Compiled) -> Extent {
+        if !compiled.is_linear() {
+            return Extent {
+                nominal: compiled.nominal(),
+                worst: worst_case(compiled, &compiled.limits()),
+                slopes: None,
+            };
         }
         let mut slopes = Vec::new();
-        let nominal = tape.gradient(&tape.nominals(), &mut slopes, &mut Room::new());
-        Extent::straight(&tape.terms, slopes.into(), nominal)
+        let nominal = compiled.gradient(&compiled.nominals(), &mut slopes, &mut Scratch::new());
+        Extent::straight(&compiled.terms, slopes.into(), nominal)
     }
 
     /// Of a straight formula whose slopes and nominal result are known already.
-    pub(super) fn straight(terms: &[Term], slopes: Arc<[f64]>, nominal: f64) -> Extent {
+    pub(in crate::fit::engine) fn straight(terms: &[Term], slopes: Arc<[f64]>, nominal: f64) -> Extent {
         let (mut low, mut high) = (nominal, nominal);
         for (term, &slope) in terms.iter().zip(&*slopes) {
             let (down, up) = (slope * term.minus, slope * term.plus);
             low -= if slope > 0.0 { down } else { -up };
             high += if slope > 0.0 { up } else { -down };
         }
-        Extent { nominal, worst: Worst { low, high, exact: true }, slopes: Some(slopes) }
+        Extent { nominal, worst: WorstCase { low, high, exact: true }, slopes: Some(slopes) }
     }
 }
 
 fn first_order(terms: &[Term], extent: &Extent, centre: f64, slopes: &[f64]) -> Study {
-    let part = |(term, slope): (&Term, &f64)| (slope * middle_and_half(term).1, term.shape);
+    let part = |(term, slope): (&Term, &f64)| (slope * term.middle_and_half().1, term.shape);
     let spread = Spread::new(centre, terms.iter().zip(slopes).map(part));
     Study {
         nominal: extent.nominal,
@@ -172,7 +175,7 @@ fn sampled(program: &Program, terms: &[Term], extent: &Extent) -> Study {
 /// The box that the sample may reach: a normal error can lie beyond its three deviations.
 fn reach(terms: &[Term]) -> Vec<Interval> {
     let range = |term: &Term| {
-        let (middle, half) = middle_and_half(term);
+        let (middle, half) = term.middle_and_half();
         let half = match term.shape {
             Shape::Normal => FURTHEST * half,
             Shape::Uniform => half,
@@ -186,7 +189,7 @@ fn reach(terms: &[Term]) -> Vec<Interval> {
 fn curved(terms: &[Term], slopes: &[f64], ranges: &[Interval]) -> bool {
     let (mut straight, mut bent) = (0.0, 0.0);
     for ((term, slope), range) in terms.iter().zip(slopes).zip(ranges) {
-        let (_, half) = middle_and_half(term);
+        let (_, half) = term.middle_and_half();
         if half > 0.0 {
             straight += libm::fabs(*slope) * half;
             bent += 0.5 * range.width() * half;
@@ -200,7 +203,7 @@ const MOST_BENT: f64 = 0.1;
 
 fn effects(terms: &[Term], slopes: &[f64]) -> Vec<f64> {
     let effect =
-        |(term, slope): (&Term, &f64)| share_of_variance(slope * middle_and_half(term).1, term.shape);
+        |(term, slope): (&Term, &f64)| share_of_variance(slope * term.middle_and_half().1, term.shape);
     terms.iter().zip(slopes).map(effect).collect()
 }
 
@@ -216,17 +219,17 @@ fn shares(mut effects: Vec<f64>) -> Vec<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::zoo;
     use super::*;
+    use crate::fit::engine::fixtures;
 
     /// Chances and likely ends against 60,000 plain random points, for every kind of formula.
     #[test]
     fn chances_agree_with_a_plain_monte_carlo() {
         for seed in 0..3 {
-            for (name, expr) in zoo::formulas(seed) {
-                let tape = Tape::new(&expr);
-                let study = Study::new(&tape);
-                let values = zoo::monte_carlo(&tape, 60_000, seed);
+            for (name, expr) in fixtures::formulas(seed) {
+                let compiled = Compiled::new(&expr);
+                let study = Study::new(&compiled);
+                let values = fixtures::monte_carlo(&compiled, 60_000, seed);
                 let at = |part: f64| values[(part * values.len() as f64) as usize];
                 for part in [0.01, 0.1, 0.5, 0.9, 0.99] {
                     // A value that many points share lies neither above nor below itself.
@@ -256,8 +259,8 @@ mod tests {
 
     #[test]
     fn nothing_lies_outside_where_the_worst_case_lies_inside() {
-        for (name, expr) in zoo::formulas(3) {
-            let study = Study::new(&Tape::new(&expr));
+        for (name, expr) in fixtures::formulas(3) {
+            let study = Study::new(&Compiled::new(&expr));
             let out = study.outside(Some(study.worst.low), Some(study.worst.high));
             assert_eq!(out, (0.0, 0.0), "{name}");
         }
@@ -265,8 +268,9 @@ mod tests {
 
     #[test]
     fn shares_are_those_of_the_variance() {
-        let gap = zoo::size("seat", 27.2, 0.02, 0.02) - zoo::shaped("dial", 27.1, 0.03, 0.05, Shape::Uniform);
-        let study = Study::new(&Tape::new(&gap));
+        let gap = fixtures::size("seat", 27.2, 0.02, 0.02)
+            - fixtures::shaped("dial", 27.1, 0.03, 0.05, Shape::Uniform);
+        let study = Study::new(&Compiled::new(&gap));
         let (seat, dial) = (0.02f64 * 0.02 / 9.0, 0.04f64 * 0.04 / 3.0);
         assert!((study.shares[0] - seat / (seat + dial)).abs() < 1e-12);
         assert!((study.shares[1] - dial / (seat + dial)).abs() < 1e-12);
@@ -274,8 +278,8 @@ mod tests {
 
     #[test]
     fn a_formula_that_nothing_moves_has_no_shares() {
-        let fixed = zoo::size("a", 2.0, 0.0, 0.0) - zoo::size("b", 1.0, 0.0, 0.0);
-        let study = Study::new(&Tape::new(&fixed));
+        let fixed = fixtures::size("a", 2.0, 0.0, 0.0) - fixtures::size("b", 1.0, 0.0, 0.0);
+        let study = Study::new(&Compiled::new(&fixed));
         assert_eq!(study.shares, [0.0, 0.0]);
         assert_eq!(study.outside(Some(1.0), Some(1.0)), (0.0, 0.0));
         assert_eq!(study.outside(Some(1.001), None), (1.0, 0.0));
