@@ -4,7 +4,7 @@ use std::io::Write as _;
 use std::process::ExitCode;
 
 use clap::Parser as _;
-use endshake::cli::{Arguments, Outcome, Streams, run};
+use endshake::cli::{Arguments, Exit, Streams, run};
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
@@ -22,7 +22,7 @@ fn main() -> ExitCode {
         Err(fault) if broken_pipe(&fault) => ExitCode::SUCCESS,
         Err(fault) => {
             let _ = writeln!(err, "endshake: {fault:#}");
-            ExitCode::from(Outcome::Problems.status())
+            ExitCode::from(Exit::Problems.status())
         }
     }
 }

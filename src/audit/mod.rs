@@ -19,12 +19,12 @@ use crate::measure::{Quantity, clock, figure};
 use crate::text::{Place, Span};
 
 pub use money::{Hours, Spent, SpentOn};
-pub use parts::{Alteration, Booked, Donor, Free, Given, Gone, InUse, Reused, Step, Worked};
-pub use to_measure::{Asking, ToMeasure};
+pub use parts::{AlterationRow, Booked, Departed, Donor, Free, Given, InUse, Reused, SizeChange, Worked};
+pub use to_measure::{AwaitingFinding, ToMeasure};
 
 /// What one build asks to be measured: what [`Audit::to_measure`] takes from its findings.
 pub fn wanted(journal: &Journal, ledger: &Ledger, report: &Report) -> Vec<ToMeasure> {
-    let books = Books { journal, ledger, scope: &Scope::default(), units: Vec::new() };
+    let books = Books { journal, ledger, scope: &AuditScope::default(), units: Vec::new() };
     to_measure::to_measure(&books, [report])
 }
 
@@ -54,7 +54,7 @@ pub struct Audit {
     /// Free parts that were never in a build; donors are told apart.
     pub never_used: Vec<Free>,
     /// Parts that left.
-    pub gone: Vec<Gone>,
+    pub gone: Vec<Departed>,
     /// What to measure next, what settles most findings first.
     pub to_measure: Vec<ToMeasure>,
     /// Money.
@@ -67,14 +67,14 @@ pub struct Audit {
 
 /// What an audit is kept to.
 #[derive(Clone, Debug, Default)]
-pub struct Scope {
+pub struct AuditScope {
     /// Kinds by name; empty: all.
     pub kinds: BTreeSet<String>,
     /// As it was at the end of this day; `None`: as it is.
     pub on: Option<Date>,
 }
 
-impl Scope {
+impl AuditScope {
     fn has(&self, kind: &Kind) -> bool {
         self.kinds.is_empty() || self.kinds.contains(kind.name)
     }
@@ -118,7 +118,7 @@ impl Audit {
         journal: &Journal,
         ledger: &Ledger,
         reports: impl IntoIterator<Item = &'r Report>,
-        scope: &Scope,
+        scope: &AuditScope,
     ) -> Audit {
         let whole = scope.kinds.is_empty();
         let then = scope.on.map(|day| ledger.as_of(end_of(day)));
@@ -155,7 +155,7 @@ impl Audit {
 struct Books<'a> {
     journal: &'a Journal,
     ledger: &'a Ledger,
-    scope: &'a Scope,
+    scope: &'a AuditScope,
     /// The units looked at, in the order of the bin.
     units: Vec<&'a Unit>,
 }
@@ -165,7 +165,7 @@ fn is_there(unit: &Unit) -> bool {
     !unit.id.contains('/') || unit.stays.iter().any(|stay| !stay.planned)
 }
 
-fn units<'a>(ledger: &'a Ledger, scope: &Scope) -> Vec<&'a Unit> {
+fn units<'a>(ledger: &'a Ledger, scope: &AuditScope) -> Vec<&'a Unit> {
     let mut units: Vec<&Unit> =
         ledger.units.values().filter(|unit| is_there(unit) && scope.has(unit.kind)).collect();
     units.sort_by_key(|unit| (rank(unit.kind), &unit.name, &unit.id));

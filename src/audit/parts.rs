@@ -6,8 +6,8 @@ use std::sync::LazyLock;
 use jiff::civil::Date;
 use serde::Deserialize;
 
-use crate::journal::{Content, Source, State};
-use crate::ledger::{self, Changed, Stay, Unit};
+use crate::journal::{BuildState, Content, PartSource};
+use crate::ledger::{self, ChangeRecord, Stay, Unit};
 use crate::text::Place;
 
 use super::{Books, Item, Spell, words};
@@ -53,7 +53,7 @@ pub struct Reused {
     /// The builds in order of time.
     pub chain: Vec<Spell>,
     /// What was done to it on the way, which it keeps.
-    pub alterations: Vec<Alteration>,
+    pub alterations: Vec<AlterationRow>,
 }
 
 /// A part that was altered.
@@ -62,12 +62,12 @@ pub struct Worked {
     /// The part.
     pub part: Item,
     /// The alterations that cannot be undone, in order of time.
-    pub alterations: Vec<Alteration>,
+    pub alterations: Vec<AlterationRow>,
 }
 
 /// One alteration.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Alteration {
+pub struct AlterationRow {
     /// The day.
     pub on: Date,
     /// How, in the words of the log.
@@ -79,14 +79,14 @@ pub struct Alteration {
     /// The build whose log says so.
     pub build: String,
     /// What changed.
-    pub changes: Vec<Step>,
+    pub changes: Vec<SizeChange>,
     /// Where it is written.
     pub place: Place,
 }
 
 /// A size before and after.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Step {
+pub struct SizeChange {
     /// The field's path.
     pub name: String,
     /// Before; `None` where it was not known.
@@ -97,23 +97,23 @@ pub struct Step {
     pub unit: &'static str,
 }
 
-impl Alteration {
+impl AlterationRow {
     /// The sizes before and after, "(diameter 28.50 to 27.10 mm)"; empty where none was written.
     pub fn sizes(&self) -> String {
-        let steps: Vec<String> = self.changes.iter().map(Step::words).collect();
+        let steps: Vec<String> = self.changes.iter().map(SizeChange::words).collect();
         if steps.is_empty() { String::new() } else { format!("({})", steps.join(", ")) }
     }
 }
 
-impl Step {
+impl SizeChange {
     /// A step of the ledger in words.
-    pub fn of(step: &ledger::Step<'_>) -> Step {
+    pub fn of(step: &ledger::FieldChange<'_>) -> SizeChange {
         let unit = match step.after {
             Content::Size(size) if size.quantity.is_length() => size.quantity.unit(),
             _ => "",
         };
         let before = step.before.as_ref().map(words);
-        Step { name: step.path.to_owned(), before, after: words(step.after), unit }
+        SizeChange { name: step.path.to_owned(), before, after: words(step.after), unit }
     }
 
     /// "diameter 28.50 to 27.10 mm".
@@ -126,7 +126,7 @@ impl Step {
 
 /// A part, or some of a lot, that left.
 #[derive(Clone, Debug)]
-pub struct Gone {
+pub struct Departed {
     /// The part.
     pub part: Item,
     /// sold, lost, broken, given, used up.
@@ -194,8 +194,9 @@ fn last(unit: &Unit) -> Option<&Stay> {
 }
 
 pub(super) fn left_over(books: &Books<'_>) -> Vec<Free> {
-    let apart =
-        |stay: &Stay| books.journal.build(&stay.build).is_some_and(|build| build.state == State::TakenApart);
+    let apart = |stay: &Stay| {
+        books.journal.build(&stay.build).is_some_and(|build| build.state == BuildState::TakenApart)
+    };
     free(books, |unit| last(unit).is_some_and(apart))
 }
 
@@ -233,7 +234,11 @@ pub(super) fn altered(books: &Books<'_>) -> Vec<Worked> {
     rows.collect()
 }
 
-fn alterations(books: &Books<'_>, unit: &Unit, wanted: impl Fn(&Changed<'_>) -> bool) -> Vec<Alteration> {
+fn alterations(
+    books: &Books<'_>,
+    unit: &Unit,
+    wanted: impl Fn(&ChangeRecord<'_>) -> bool,
+) -> Vec<AlterationRow> {
     // Most parts are as they came: what they were is not gone through.
     if unit.alterations(None).next().is_none() {
         return Vec::new();
@@ -242,13 +247,13 @@ fn alterations(books: &Books<'_>, unit: &Unit, wanted: impl Fn(&Changed<'_>) -> 
     let wanted = changed.iter().filter(|changed| wanted(changed));
     let rows = wanted.filter_map(|changed| {
         let altered = changed.change.altered.as_ref()?;
-        Some(Alteration {
+        Some(AlterationRow {
             on: changed.change.when.at.date(),
             how: altered.how.clone(),
             what: altered.words().to_owned(),
             by: altered.by.clone(),
             build: changed.change.build.clone(),
-            changes: changed.steps.iter().map(Step::of).collect(),
+            changes: changed.steps.iter().map(SizeChange::of).collect(),
             place: books.place(changed.change.when.span),
         })
     });
@@ -256,7 +261,7 @@ fn alterations(books: &Books<'_>, unit: &Unit, wanted: impl Fn(&Changed<'_>) -> 
 }
 
 /// Whether what was done to a part cannot be undone.
-fn beyond_return(unit: &Unit, changed: &Changed<'_>) -> bool {
+fn beyond_return(unit: &Unit, changed: &ChangeRecord<'_>) -> bool {
     let Some(altered) = &changed.change.altered else { return false };
     if BEYOND.alterations.contains(&altered.how) {
         return true;
@@ -271,11 +276,11 @@ fn beyond_return(unit: &Unit, changed: &Changed<'_>) -> bool {
     })
 }
 
-pub(super) fn gone(books: &Books<'_>) -> Vec<Gone> {
+pub(super) fn gone(books: &Books<'_>) -> Vec<Departed> {
     let mut out = Vec::new();
     for unit in &books.units {
         for gone in unit.gone.iter().filter(|gone| gone.how != "split") {
-            out.push(Gone {
+            out.push(Departed {
                 part: books.item(unit),
                 how: gone.how.clone(),
                 count: gone.count,
@@ -292,7 +297,7 @@ pub(super) fn donors(books: &Books<'_>) -> Vec<Donor> {
     let mut gave: BTreeMap<&str, Vec<Given>> = BTreeMap::new();
     for unit in &books.units {
         let part = books.journal.parts.get(&unit.id);
-        if let Some(Source::Donor(donor)) = part.and_then(|part| part.from.source.as_ref()) {
+        if let Some(PartSource::Donor(donor)) = part.and_then(|part| part.from.source.as_ref()) {
             let stay = unit.stays.iter().find(|stay| stay.stands());
             let given = Given {
                 part: books.item(unit),

@@ -6,8 +6,8 @@ use crate::fit::inspect::{Report, range_words};
 use crate::fit::verdict::Verdict;
 use crate::fit::watch::parted;
 use crate::journal::entry::TIMING;
-use crate::journal::fields::{Field, Shape};
-use crate::journal::{Build, Kind, State};
+use crate::journal::fields::{Field, FieldShape};
+use crate::journal::{Build, BuildState, Kind};
 use crate::ledger::Ledger;
 use crate::text::Place;
 
@@ -32,7 +32,7 @@ pub struct ToMeasure {
     /// or no value would do for all.
     pub range: Option<(Option<f64>, Option<f64>)>,
     /// The findings.
-    pub findings: Vec<Asking>,
+    pub findings: Vec<AwaitingFinding>,
     /// Where the part, or the build, is written.
     pub place: Place,
 }
@@ -42,7 +42,7 @@ impl ToMeasure {
     fn described(self, field: Option<&Field>) -> ToMeasure {
         let Some(field) = field else { return self };
         let unit = match field.shape {
-            Shape::Size(quantity) => quantity.unit(),
+            FieldShape::Size(quantity) => quantity.unit(),
             _ => "",
         };
         ToMeasure { doc: field.doc.to_owned(), unit, ..self }
@@ -57,7 +57,7 @@ impl ToMeasure {
 
 /// A finding that waits for a measurement.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Asking {
+pub struct AwaitingFinding {
     /// The build's slug.
     pub build: String,
     /// What the build is called.
@@ -80,7 +80,7 @@ pub(super) fn to_measure<'r>(
     let mut rows: BTreeMap<(String, String), ToMeasure> = BTreeMap::new();
     for report in reports {
         let Some(build) = books.journal.build(&report.slug) else { continue };
-        if build.state == State::TakenApart {
+        if build.state == BuildState::TakenApart {
             continue;
         }
         for finding in report.findings.iter().filter(|one| one.verdict == Some(Verdict::Unmeasured)) {
@@ -90,7 +90,7 @@ pub(super) fn to_measure<'r>(
             for name in &names {
                 let Some((key, row)) = row(books, build, name) else { continue };
                 let missing = finding.missing.iter().find(|wanted| wanted.name == *name);
-                let asking = Asking {
+                let asking = AwaitingFinding {
                     build: build.slug.clone(),
                     title: build.title.clone(),
                     check: finding.check.id,
@@ -110,11 +110,11 @@ pub(super) fn to_measure<'r>(
     out
 }
 
-type Key = (String, String);
+type GroupKey = (String, String);
 
 /// The row of a dimension's name, `case.shelf`, still without its findings; `None` where the audit
 /// is kept to other kinds.
-fn row(books: &Books<'_>, build: &Build, name: &str) -> Option<(Key, ToMeasure)> {
+fn row(books: &Books<'_>, build: &Build, name: &str) -> Option<(GroupKey, ToMeasure)> {
     let blank = |part, name: &str, place| ToMeasure {
         part,
         name: name.to_owned(),

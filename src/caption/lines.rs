@@ -1,15 +1,15 @@
 //! What stands in a caption.
 
-use crate::audit::Step;
+use crate::audit::SizeChange;
 use crate::fit::cautions;
 use crate::fit::headline::headline;
 use crate::fit::records::readings;
 use crate::fit::watch::{Fitted, Watch};
-use crate::journal::{Slot, Source};
+use crate::journal::{PartSource, Slot};
 use crate::ledger::Unit;
 use crate::timing::latest;
 
-use super::{Block, Line};
+use super::{CaptionBlock, CaptionLine};
 
 /// Whether sums stand in a caption.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -35,11 +35,11 @@ const PART: u8 = 9;
 const SUMMARY: u8 = 10;
 const TOOLS: u8 = 11;
 
-pub(super) fn lines(watch: &Watch<'_>, prices: Prices) -> Vec<Line> {
+pub(super) fn lines(watch: &Watch<'_>, prices: Prices) -> Vec<CaptionLine> {
     let build = watch.build;
-    let mut out = vec![line(Block::Title, TITLE, &build.title)];
+    let mut out = vec![line(CaptionBlock::Title, TITLE, &build.title)];
     if let Some(summary) = &build.summary {
-        out.push(line(Block::Title, SUMMARY, summary));
+        out.push(line(CaptionBlock::Title, SUMMARY, summary));
     }
     out.extend(figures(watch));
     for (slot, part) in watch.parts() {
@@ -55,19 +55,19 @@ pub(super) fn lines(watch: &Watch<'_>, prices: Prices) -> Vec<Line> {
             true => format!("{}: {}", caution.hazard.title, caution.hazard.brief),
             false => format!("{}: {}. {}", caution.hazard.title, caution.about, caution.hazard.brief),
         };
-        Line { brief: Some((LONG_CAUTION, brief)), ..line(Block::Cautions, CAUTION, &long) }
+        CaptionLine { brief: Some((LONG_CAUTION, brief)), ..line(CaptionBlock::Cautions, CAUTION, &long) }
     }));
     out
 }
 
 /// One line, whatever breaks stood in a text.
-fn line(block: Block, weight: u8, text: &str) -> Line {
+fn line(block: CaptionBlock, weight: u8, text: &str) -> CaptionLine {
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    Line { block, text, weight, brief: None }
+    CaptionLine { block, text, weight, brief: None }
 }
 
 /// Size, rate, and water only as far as it was tested and the test stands.
-fn figures(watch: &Watch<'_>) -> Vec<Line> {
+fn figures(watch: &Watch<'_>) -> Vec<CaptionLine> {
     let told = headline(watch);
     let sizes = [
         (told.diameter, "across"),
@@ -79,7 +79,7 @@ fn figures(watch: &Watch<'_>) -> Vec<Line> {
     let sizes: Vec<String> = sizes.collect();
     let mut out = Vec::new();
     if !sizes.is_empty() {
-        out.push(line(Block::Figures, FIGURES, &sizes.join(", ")));
+        out.push(line(CaptionBlock::Figures, FIGURES, &sizes.join(", ")));
     }
     if let Some(sitting) = latest(&readings(watch.build)) {
         let figures = sitting.figures(watch.value("movement.lift_angle"));
@@ -90,12 +90,12 @@ fn figures(watch: &Watch<'_>) -> Vec<Line> {
         };
         let day = sitting.readings().last().map(|reading| format!(", on {}", reading.at.date()));
         let text = format!("Runs {rate} s/d, {positions}{}", day.unwrap_or_default());
-        out.push(line(Block::Figures, FIGURES, &text));
+        out.push(line(CaptionBlock::Figures, FIGURES, &text));
     }
     if let Some(held) = told.water {
         let old = if held.is_old(watch.as_of) { "; more than twelve months ago" } else { "" };
         out.push(line(
-            Block::Figures,
+            CaptionBlock::Figures,
             WATER,
             &format!("Water: {}{old}. Not for diving; seals age", held.words()),
         ));
@@ -103,7 +103,7 @@ fn figures(watch: &Watch<'_>) -> Vec<Line> {
     out
 }
 
-fn of_part(watch: &Watch<'_>, slot: Slot, part: &Fitted, prices: Prices) -> Vec<Line> {
+fn of_part(watch: &Watch<'_>, slot: Slot, part: &Fitted, prices: Prices) -> Vec<CaptionLine> {
     let mut text = capital(slot.words());
     if part.name != slot.words() {
         text.push_str(&format!(": {}", part.name));
@@ -120,11 +120,11 @@ fn of_part(watch: &Watch<'_>, slot: Slot, part: &Fitted, prices: Prices) -> Vec<
         Slot::Hour | Slot::Minute | Slot::Seconds => HAND,
         _ => PART,
     };
-    let mut out = vec![line(Block::Parts, weight, &text)];
+    let mut out = vec![line(CaptionBlock::Parts, weight, &text)];
     let Some(unit) = unit else { return out };
     for changed in unit.changed(part.until) {
         let Some(altered) = &changed.change.altered else { continue };
-        let own: Vec<String> = changed.steps.iter().map(|step| Step::of(step).words()).collect();
+        let own: Vec<String> = changed.steps.iter().map(|step| SizeChange::of(step).words()).collect();
         let mut text = format!("{} {}", capital(slot.words()), altered.words());
         if !own.is_empty() {
             text.push_str(&format!(": {}", own.join(", ")));
@@ -132,7 +132,7 @@ fn of_part(watch: &Watch<'_>, slot: Slot, part: &Fitted, prices: Prices) -> Vec<
         if let Some(by) = &altered.by {
             text.push_str(&format!(" ({by})"));
         }
-        let mut told = line(Block::Parts, ALTERATION, &text);
+        let mut told = line(CaptionBlock::Parts, ALTERATION, &text);
         told.text.insert_str(0, "- ");
         out.push(told);
     }
@@ -154,13 +154,13 @@ fn origin(watch: &Watch<'_>, slot: Slot, unit: &Unit) -> Option<String> {
     }
     let part = watch.journal.parts.get(unit.split_from.as_ref().unwrap_or(&unit.id))?;
     Some(match &part.from.source {
-        Some(Source::Donor(donor)) => {
+        Some(PartSource::Donor(donor)) => {
             let name = watch.ledger.units.get(&donor.value).map_or(donor.value.as_str(), |unit| &unit.name);
             format!("from the donor {name}")
         }
-        Some(Source::Bought(_)) => "bought".to_owned(),
-        Some(Source::Made(_)) => "made".to_owned(),
-        Some(Source::Given(_)) => "given".to_owned(),
+        Some(PartSource::Bought(_)) => "bought".to_owned(),
+        Some(PartSource::Made(_)) => "made".to_owned(),
+        Some(PartSource::Given(_)) => "given".to_owned(),
         None => "from the bin".to_owned(),
     })
 }
@@ -170,7 +170,7 @@ fn price(unit: &Unit) -> Option<f64> {
     unit.price().filter(|_| unit.count.is_none())
 }
 
-fn sum(watch: &Watch<'_>) -> Option<Line> {
+fn sum(watch: &Watch<'_>) -> Option<CaptionLine> {
     let mut seen = Vec::new();
     let mut all: f64 = watch.build.entries.iter().filter_map(|entry| entry.spent).sum();
     for (_, part) in watch.parts() {
@@ -179,18 +179,18 @@ fn sum(watch: &Watch<'_>) -> Option<Line> {
             seen.push(&part.id);
         }
     }
-    (all > 0.0).then(|| line(Block::Tools, SUM, &format!("Parts and bench: {}", money(watch, all))))
+    (all > 0.0).then(|| line(CaptionBlock::Tools, SUM, &format!("Parts and bench: {}", money(watch, all))))
 }
 
 /// Every tool once, in the order in which they were taken up.
-fn tools(watch: &Watch<'_>) -> Option<Line> {
+fn tools(watch: &Watch<'_>) -> Option<CaptionLine> {
     let mut tools: Vec<&str> = Vec::new();
     for tool in watch.build.entries.iter().flat_map(|entry| &entry.tools) {
         if !tools.contains(&tool.as_str()) {
             tools.push(tool);
         }
     }
-    (!tools.is_empty()).then(|| line(Block::Tools, TOOLS, &format!("Tools: {}", tools.join(", "))))
+    (!tools.is_empty()).then(|| line(CaptionBlock::Tools, TOOLS, &format!("Tools: {}", tools.join(", "))))
 }
 
 fn money(watch: &Watch<'_>, sum: f64) -> String {

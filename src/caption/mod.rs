@@ -13,13 +13,13 @@ pub use lines::Prices;
 /// A caption, still with everything in it.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Caption {
-    lines: Vec<Line>,
+    lines: Vec<CaptionLine>,
 }
 
 /// One line; an empty one is set before the first line of each block.
 #[derive(Clone, PartialEq, Eq, Debug)]
-struct Line {
-    block: Block,
+struct CaptionLine {
+    block: CaptionBlock,
     text: String,
     /// What goes first has the highest number; the title, 0, stays.
     weight: u8,
@@ -29,7 +29,7 @@ struct Line {
 
 /// Lines that stand together, in order.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-enum Block {
+enum CaptionBlock {
     Title,
     Figures,
     Parts,
@@ -58,7 +58,7 @@ impl Caption {
                 return Some(text);
             }
             // The last of the lightest goes first; one that can be said shortly is said so before.
-            let brief = |line: &Line| line.brief.as_ref().map_or(line.weight, |(weight, _)| *weight);
+            let brief = |line: &CaptionLine| line.brief.as_ref().map_or(line.weight, |(weight, _)| *weight);
             let at = (0..lines.len()).rev().max_by_key(|at| (brief(&lines[*at]), *at))?;
             match lines[at].brief.take() {
                 Some((_, short)) => lines[at].text = short,
@@ -71,7 +71,7 @@ impl Caption {
     }
 }
 
-fn written(lines: &[Line]) -> String {
+fn written(lines: &[CaptionLine]) -> String {
     let mut out = String::new();
     let mut last = None;
     for line in lines {
@@ -90,22 +90,22 @@ fn written(lines: &[Line]) -> String {
 mod tests {
     use super::*;
 
-    fn line(block: Block, text: &str, weight: u8) -> Line {
-        Line { block, text: text.to_owned(), weight, brief: None }
+    fn line(block: CaptionBlock, text: &str, weight: u8) -> CaptionLine {
+        CaptionLine { block, text: text.to_owned(), weight, brief: None }
     }
 
     #[test]
     fn the_lightest_lines_go_first_and_cautions_are_shortened_before() {
-        let caution = Line {
+        let caution = CaptionLine {
             brief: Some((5, "Take care: lume".to_owned())),
-            ..line(Block::Cautions, "Lume: do not cut, and keep it bagged", 1)
+            ..line(CaptionBlock::Cautions, "Lume: do not cut, and keep it bagged", 1)
         };
         let caption = Caption {
             lines: vec![
-                line(Block::Title, "Lantern", 0),
-                line(Block::Parts, "Dial: amber", 3),
-                line(Block::Parts, "Strap: dark", 4),
-                line(Block::Tools, "Tools: lathe", 8),
+                line(CaptionBlock::Title, "Lantern", 0),
+                line(CaptionBlock::Parts, "Dial: amber", 3),
+                line(CaptionBlock::Parts, "Strap: dark", 4),
+                line(CaptionBlock::Tools, "Tools: lathe", 8),
                 caution,
             ],
         };

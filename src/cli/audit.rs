@@ -3,20 +3,20 @@
 use std::path::PathBuf;
 
 use anyhow::bail;
-use clap::{Args, ValueEnum};
+use clap::Args;
 use jiff::civil::Date;
 
-use crate::audit::{self, Scope};
+use crate::audit::{self, AuditScope};
 use crate::journal::Kind;
 use crate::journal::fields::KINDS;
 use crate::problem::{did_you_mean, has_errors};
 use crate::report;
 
 use super::journal::{check, name};
-use super::{Outcome, Streams, Where};
+use super::{Exit, Format, Streams, Where};
 
 #[derive(Args, Debug)]
-pub(super) struct Audit {
+pub(super) struct AuditArgs {
     /// The journal's folder, as --journal says it
     #[arg(value_name = "JOURNAL")]
     folder: Option<PathBuf>,
@@ -33,14 +33,8 @@ pub(super) struct Audit {
     format: Format,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, ValueEnum, Debug)]
-enum Format {
-    Text,
-    Json,
-}
-
-pub(super) fn run(asked: &Audit, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
-    let mut scope = Scope { on: asked.on, ..Scope::default() };
+pub(super) fn run(asked: &AuditArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
+    let mut scope = AuditScope { on: asked.on, ..AuditScope::default() };
     for kind in &asked.kind {
         let name = kind.trim().replace([' ', '-'], "_");
         if Kind::of(&name).is_none() {
@@ -69,5 +63,5 @@ pub(super) fn run(asked: &Audit, streams: &mut Streams<'_>) -> anyhow::Result<Ou
     for problem in &checked.problems {
         write!(streams.err, "{}", report::text::problem(problem))?;
     }
-    Ok(if has_errors(&checked.problems) { Outcome::Problems } else { Outcome::Good })
+    Ok(if has_errors(&checked.problems) { Exit::Problems } else { Exit::Good })
 }

@@ -8,10 +8,10 @@ use clap::Args;
 use crate::bench;
 use crate::publish::Order;
 
-use super::{Outcome, Streams};
+use super::{Exit, Streams};
 
 #[derive(Args, Debug)]
-pub(super) struct Bench {
+pub(super) struct BenchArgs {
     /// The journal's folder
     #[arg(value_name = "JOURNAL", default_value = ".")]
     journal: PathBuf,
@@ -23,7 +23,7 @@ pub(super) struct Bench {
     open: bool,
 }
 
-pub(super) fn run(told: &Bench, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(told: &BenchArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let order = Order { journal: told.journal.clone(), ..Order::default() };
     let begun = |address: &str| {
         if told.open {
@@ -31,7 +31,7 @@ pub(super) fn run(told: &Bench, streams: &mut Streams<'_>) -> anyhow::Result<Out
         }
     };
     bench::run(&order, told.port, &begun, streams.out)?;
-    Ok(Outcome::Good)
+    Ok(Exit::Good)
 }
 
 /// Asks the system to show an address; where it cannot, the address stands in the terminal.

@@ -8,10 +8,10 @@ use crate::fit::watch::{Stage, Watch};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::text;
 
-use super::{Outcome, Streams, Where, journal};
+use super::{Exit, Streams, Where, journal};
 
 #[derive(Args, Debug)]
-pub(super) struct Caption {
+pub(super) struct CaptionArgs {
     /// The build, by folder
     build: String,
     #[command(flatten)]
@@ -24,7 +24,7 @@ pub(super) struct Caption {
     prices: bool,
 }
 
-pub(super) fn run(asked: &Caption, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(asked: &CaptionArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let (read, ledger) = journal::read(&asked.place.journal)?;
     let Some(build) = read.build(&asked.build) else {
         let near = did_you_mean(&asked.build, read.builds.iter().map(|build| build.slug.as_str()));
@@ -43,5 +43,5 @@ pub(super) fn run(asked: &Caption, streams: &mut Streams<'_>) -> anyhow::Result<
     for problem in &read.problems {
         write!(streams.err, "{}", text::problem(problem))?;
     }
-    Ok(if has_errors(&read.problems) { Outcome::Problems } else { Outcome::Good })
+    Ok(if has_errors(&read.problems) { Exit::Problems } else { Exit::Good })
 }

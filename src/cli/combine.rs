@@ -11,18 +11,18 @@ use crate::fit::verdict::Band;
 use crate::journal::{Slot, names};
 use crate::ledger::Ledger;
 use crate::measure::{Origin, Quantity, parse};
-use crate::pairing::combine::{Allowed, Combined, Limits, Wish, base, combine};
+use crate::pairing::combine::{Combined, HeadlineLimits, PartFilter, Query, base, combine};
 use crate::pairing::spares::{Spare, spares};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::{combine as report, text};
 
 use super::journal::{Checked, check};
 use super::start::write_new;
-use super::wanted::{Format, slot_of};
-use super::{Outcome, Streams, Where, journal};
+use super::wanted::slot_of;
+use super::{Exit, Format, Streams, Where, journal};
 
 #[derive(Args, Debug)]
-pub(super) struct Combine {
+pub(super) struct CombineArgs {
     #[command(flatten)]
     place: Where,
     /// A part that must be there, by id; for a hand its slot may be said: minute=leaf-long
@@ -66,12 +66,12 @@ pub(super) struct Combine {
     format: Format,
 }
 
-pub(super) fn run(told: &Combine, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(told: &CombineArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let checked = check(&told.place.journal)?;
     let spares = spares(&checked.journal, &checked.ledger);
-    let mut wish = told.wish(&checked, &spares)?;
+    let mut query = told.query(&checked, &spares)?;
     if told.start.is_some() {
-        wish.most = wish.most.max(told.take);
+        query.most = query.most.max(told.take);
     }
     let mut target = crate::journal::build::Target::default();
     if let Some(water) = &told.water {
@@ -87,7 +87,7 @@ pub(super) fn run(told: &Combine, streams: &mut Streams<'_>) -> anyhow::Result<O
         );
     };
     let (bands, _) = Bands::of(&checked.journal);
-    let combined = combine(&checked.watch(&build), &bands, &spares, &wish, &stop());
+    let combined = combine(&checked.watch(&build), &bands, &spares, &query, &stop());
     match told.format {
         Format::Json => {
             let shown = journal::name(&told.place.journal);
@@ -105,7 +105,7 @@ pub(super) fn run(told: &Combine, streams: &mut Streams<'_>) -> anyhow::Result<O
     if let Some(name) = &told.start {
         start(told, name, &combined, streams)?;
     }
-    Ok(if has_errors(&checked.problems) { Outcome::Problems } else { Outcome::Good })
+    Ok(if has_errors(&checked.problems) { Exit::Problems } else { Exit::Good })
 }
 
 /// A flag that Ctrl-C sets: the search then ends and tells what it found.
@@ -118,7 +118,12 @@ fn stop() -> Arc<AtomicBool> {
 }
 
 /// Writes a combination as a new planned build.
-fn start(told: &Combine, name: &str, combined: &Combined, streams: &mut Streams<'_>) -> anyhow::Result<()> {
+fn start(
+    told: &CombineArgs,
+    name: &str,
+    combined: &Combined,
+    streams: &mut Streams<'_>,
+) -> anyhow::Result<()> {
     if let Err(fault) = names::check(name) {
         bail!("the build's name `{name}` {fault}");
     }
@@ -141,9 +146,9 @@ fn start(told: &Combine, name: &str, combined: &Combined, streams: &mut Streams<
     Ok(())
 }
 
-impl Combine {
-    fn wish(&self, checked: &Checked, spares: &[Spare]) -> anyhow::Result<Wish> {
-        let mut allowed = Allowed { altered: self.altered, ..Allowed::default() };
+impl CombineArgs {
+    fn query(&self, checked: &Checked, spares: &[Spare]) -> anyhow::Result<Query> {
+        let mut allowed = PartFilter { altered: self.altered, ..PartFilter::default() };
         for said in &self.with {
             let (slot, id) = match said.split_once('=') {
                 Some((slot, id)) => (Some(slot_of(slot)?), id),
@@ -170,9 +175,9 @@ impl Combine {
                 }
             }
         }
-        Ok(Wish {
+        Ok(Query {
             allowed,
-            limits: Limits {
+            limits: HeadlineLimits {
                 diameter: band("--diameter", self.diameter.as_deref())?,
                 thickness: band("--thickness", self.thickness.as_deref())?,
                 lug_to_lug: band("--lug-to-lug", self.lug_to_lug.as_deref())?,

@@ -8,17 +8,17 @@ use crate::fit::checks;
 use crate::problem::did_you_mean;
 use crate::report::explain;
 
-use super::{Outcome, Streams, Where, journal};
+use super::{Exit, Streams, Where, journal};
 
 #[derive(Args, Debug)]
-pub(super) struct Explain {
+pub(super) struct ExplainArgs {
     /// The check; a list of all if none is named
     check: Option<String>,
     #[command(flatten)]
     place: Where,
 }
 
-pub(super) fn run(explain: &Explain, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(explain: &ExplainArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     // The bands are the journal's where there is one, for it may have changed them.
     let bands = match explain.place.journal.join("journal.yaml").is_file() {
         true => Bands::of(&journal::read(&explain.place.journal)?.0).0,
@@ -28,12 +28,12 @@ pub(super) fn run(explain: &Explain, streams: &mut Streams<'_>) -> anyhow::Resul
         for check in checks::ALL {
             write!(streams.out, "{}", explain::line(check))?;
         }
-        return Ok(Outcome::Good);
+        return Ok(Exit::Good);
     };
     let Some(check) = checks::of(id) else {
         let near = did_you_mean(id, checks::ALL.iter().map(|check| check.id));
         bail!("there is no check `{id}`{near} (`endshake explain` lists them)");
     };
     write!(streams.out, "{}", explain::page(check, &bands))?;
-    Ok(Outcome::Good)
+    Ok(Exit::Good)
 }

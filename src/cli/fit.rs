@@ -8,20 +8,20 @@ use clap::{Args, ValueEnum};
 use crate::fit::solve::{allowed, field, names};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::text::{self, Detail};
-use crate::report::{Told, json, sarif};
+use crate::report::{FitOutput, json, sarif};
 
 use super::journal::{Checked, check, name};
-use super::{Outcome, Streams, Where};
+use super::{Exit, Streams, Where};
 
 #[derive(Args, Debug)]
-pub(super) struct Fit {
+pub(super) struct FitArgs {
     /// The builds to check, by folder; all of them if none is named
     builds: Vec<String>,
     #[command(flatten)]
     place: Where,
     /// How to print the findings
     #[arg(long, value_enum, default_value = "text")]
-    format: Format,
+    format: FitFormat,
     /// Let tight and unmeasured findings count as well
     #[arg(long)]
     strict: bool,
@@ -34,13 +34,13 @@ pub(super) struct Fit {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum, Debug)]
-enum Format {
+enum FitFormat {
     Text,
     Json,
     Sarif,
 }
 
-pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(fit: &FitArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let (root, asked) = fit.asked();
     let checked = check(&root)?;
     for slug in &asked {
@@ -56,17 +56,17 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
     let Checked { journal, reports, problems, .. } = &checked;
     let builds = journal.builds.iter().zip(reports);
     let builds = builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)).collect();
-    let told = Told { journal: &shown, builds, problems };
+    let told = FitOutput { journal: &shown, builds, problems };
     match fit.format {
-        Format::Json => {
+        FitFormat::Json => {
             serde_json::to_writer_pretty(&mut *streams.out, &json::told(&told))?;
             writeln!(streams.out)?;
         }
-        Format::Sarif => {
+        FitFormat::Sarif => {
             serde_json::to_writer_pretty(&mut *streams.out, &sarif::told(&told))?;
             writeln!(streams.out)?;
         }
-        Format::Text => {
+        FitFormat::Text => {
             let detail = if fit.full { Detail::Full } else { Detail::Usual };
             for (at, text) in text::builds(&told, detail).iter().enumerate() {
                 if at > 0 {
@@ -80,19 +80,14 @@ pub(super) fn run(fit: &Fit, streams: &mut Streams<'_>) -> anyhow::Result<Outcom
         write!(streams.err, "{}", text::problem(problem))?;
     }
     Ok(match (told.has_errors(), told.counts(fit.strict)) {
-        (true, _) => Outcome::Problems,
-        (false, true) => Outcome::Fouls,
-        (false, false) => Outcome::Good,
+        (true, _) => Exit::Problems,
+        (false, true) => Exit::Fouls,
+        (false, false) => Exit::Good,
     })
 }
 
 /// Where a dimension may lie, a build at a time.
-fn solve(
-    checked: &Checked,
-    asked: &[String],
-    name: &str,
-    streams: &mut Streams<'_>,
-) -> anyhow::Result<Outcome> {
+fn solve(checked: &Checked, asked: &[String], name: &str, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     if field(name).is_none() {
         let known: Vec<String> =
             checked.journal.builds.iter().flat_map(|build| names(&checked.watch(build))).collect();
@@ -104,10 +99,10 @@ fn solve(
         let allowed = allowed(&watch, &report.findings, name);
         write!(streams.out, "{}", text::allowed(build, &allowed))?;
     }
-    Ok(if has_errors(&checked.problems) { Outcome::Problems } else { Outcome::Good })
+    Ok(if has_errors(&checked.problems) { Exit::Problems } else { Exit::Good })
 }
 
-impl Fit {
+impl FitArgs {
     /// The journal's folder and the builds. `fit content-example` means that journal: a folder with
     /// a journal.yaml, named where no build of that name is.
     fn asked(&self) -> (PathBuf, Vec<String>) {

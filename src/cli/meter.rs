@@ -16,9 +16,9 @@ const PACE: Duration = Duration::from_millis(100);
 const CLEAR: &str = "\r\x1b[K";
 
 /// A line on the terminal that standard error is; `None` in a pipe, a file or a plain terminal.
-pub(super) struct Meter(Option<Mutex<State>>);
+pub(super) struct Meter(Option<Mutex<LineState>>);
 
-struct State {
+struct LineState {
     begun: Instant,
     /// When the line was last written.
     written: Option<Instant>,
@@ -28,7 +28,7 @@ impl Meter {
     pub(super) fn new() -> Meter {
         let dumb = std::env::var_os("TERM").is_none_or(|term| term == "dumb");
         let shown = std::io::stderr().is_terminal() && !dumb;
-        Meter(shown.then(|| Mutex::new(State { begun: Instant::now(), written: None })))
+        Meter(shown.then(|| Mutex::new(LineState { begun: Instant::now(), written: None })))
     }
 
     /// Clears the line, where there is one.

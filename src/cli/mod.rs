@@ -17,13 +17,13 @@ mod wanted;
 use std::io::Write;
 use std::path::PathBuf;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use start::FILES as STARTED;
 
 /// What the process ends with.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub enum Outcome {
+pub enum Exit {
     /// The work was done, and nothing speaks against it.
     Good,
     /// `fit`: something fouls and is not accepted.
@@ -32,13 +32,13 @@ pub enum Outcome {
     Problems,
 }
 
-impl Outcome {
+impl Exit {
     /// The exit status.
     pub fn status(self) -> u8 {
         match self {
-            Outcome::Good => 0,
-            Outcome::Fouls => 1,
-            Outcome::Problems => 2,
+            Exit::Good => 0,
+            Exit::Fouls => 1,
+            Exit::Problems => 2,
         }
     }
 }
@@ -55,27 +55,27 @@ pub struct Arguments {
 #[derive(Subcommand, Debug)]
 enum Command {
     /// Run the checks and print the findings
-    Fit(fit::Fit),
+    Fit(fit::FitArgs),
     /// Run the checks and write the site
-    Publish(publish::Publish),
+    Publish(publish::PublishArgs),
     /// Keep the site up to date while you write, in a browser that reloads itself
-    Bench(bench::Bench),
+    Bench(bench::BenchArgs),
     /// Tell where each part is and was, what it cost, and what is still to be measured
-    Audit(audit::Audit),
+    Audit(audit::AuditArgs),
     /// Print a build's parts and tools as plain text, to paste under a video or a post
-    Caption(caption::Caption),
+    Caption(caption::CaptionArgs),
     /// Take a bin out of a spreadsheet, or put it into one
-    Parts(parts::Parts),
+    Parts(parts::PartsArgs),
     /// Write a new small journal that already passes, with commented fields
-    Start(start::Start),
+    Start(start::StartArgs),
     /// Print JSON Schemas of the journal's files, for editors
-    Schema(schema::Schema),
+    Schema(schema::SchemaArgs),
     /// Tell what would go into the open slots of a build: sizes to look for, and parts of the bin
-    Wanted(wanted::Wanted),
+    Wanted(wanted::WantedArgs),
     /// Tell which whole builds the free parts of the bin could make, best first
-    Combine(combine::Combine),
+    Combine(combine::CombineArgs),
     /// Tell what a check computes, its formula, its band and where that comes from
-    Explain(explain::Explain),
+    Explain(explain::ExplainArgs),
 }
 
 /// Which journal.
@@ -84,6 +84,12 @@ struct Where {
     /// The journal's folder
     #[arg(long, value_name = "DIR", default_value = ".")]
     journal: PathBuf,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum, Debug)]
+enum Format {
+    Text,
+    Json,
 }
 
 /// Where a command writes: findings to `out`, progress and problems to `err`.
@@ -95,7 +101,7 @@ pub struct Streams<'a> {
 }
 
 /// Runs one command.
-pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     match &arguments.command {
         Command::Fit(command) => fit::run(command, streams),
         Command::Publish(command) => publish::run(command, streams),

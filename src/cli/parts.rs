@@ -9,13 +9,13 @@ use clap::Args;
 use crate::journal::fields::KINDS;
 use crate::journal::{self, Kind, folder};
 use crate::problem::did_you_mean;
-use crate::spreadsheet::{self, Answer};
+use crate::spreadsheet::{self, Import};
 
 use super::start::write_new;
-use super::{Outcome, Streams, Where};
+use super::{Exit, Streams, Where};
 
 #[derive(Args, Debug)]
-pub(super) struct Parts {
+pub(super) struct PartsArgs {
     /// Read parts out of a table, and say what becomes of each row; writes nothing by itself
     #[arg(long, value_name = "FILE.csv", required_unless_present = "to", conflicts_with = "to")]
     from: Option<PathBuf>,
@@ -32,7 +32,7 @@ pub(super) struct Parts {
     place: Where,
 }
 
-pub(super) fn run(asked: &Parts, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(asked: &PartsArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     match (&asked.from, &asked.to) {
         (Some(from), _) => take_in(asked, from, streams),
         (None, Some(to)) => give_out(asked, to, streams),
@@ -40,7 +40,7 @@ pub(super) fn run(asked: &Parts, streams: &mut Streams<'_>) -> anyhow::Result<Ou
     }
 }
 
-fn take_in(asked: &Parts, from: &Path, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+fn take_in(asked: &PartsArgs, from: &Path, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let kind = asked.kind.as_deref().map(kind).transpose()?;
     let bytes = fs::read(from).with_context(|| format!("cannot read {}", from.display()))?;
     let text = String::from_utf8(bytes)
@@ -50,7 +50,7 @@ fn take_in(asked: &Parts, from: &Path, streams: &mut Streams<'_>) -> anyhow::Res
     write!(streams.out, "{}", told(&answer))?;
     if !answer.is_good() {
         writeln!(streams.err, "nothing was written: mend the rows that are marked, in the table itself")?;
-        return Ok(Outcome::Problems);
+        return Ok(Exit::Problems);
     }
     match &asked.into {
         Some(into) => {
@@ -64,10 +64,10 @@ fn take_in(asked: &Parts, from: &Path, streams: &mut Streams<'_>) -> anyhow::Res
             )?;
         }
     }
-    Ok(Outcome::Good)
+    Ok(Exit::Good)
 }
 
-fn give_out(asked: &Parts, to: &Path, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+fn give_out(asked: &PartsArgs, to: &Path, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let journal = journal::read(folder::read(&asked.place.journal)?);
     let table = spreadsheet::write(&journal)?;
     if to == Path::new("-") {
@@ -76,11 +76,11 @@ fn give_out(asked: &Parts, to: &Path, streams: &mut Streams<'_>) -> anyhow::Resu
         write_new(to, &table)?;
         writeln!(streams.out, "wrote {} parts into {}", journal.parts.len(), to.display())?;
     }
-    let mut outcome = Outcome::Good;
+    let mut outcome = Exit::Good;
     for problem in journal.problems.iter().filter(|problem| problem.place.file.starts_with("parts/")) {
         write!(streams.err, "{}", crate::report::text::problem(problem))?;
         if problem.severity == crate::problem::Severity::Error {
-            outcome = Outcome::Problems;
+            outcome = Exit::Problems;
         }
     }
     Ok(outcome)
@@ -97,7 +97,7 @@ fn kind(name: &str) -> anyhow::Result<&'static Kind> {
 }
 
 /// A line a row, and what was left out.
-fn told(answer: &Answer) -> String {
+fn told(answer: &Import) -> String {
     let mut out = String::new();
     for left in &answer.left_out {
         out.push_str(&format!("{left}; it is left out\n"));

@@ -9,10 +9,10 @@ use crate::publish::{Order, publish};
 use crate::report::text;
 
 use super::meter::Meter;
-use super::{Outcome, Streams};
+use super::{Exit, Streams};
 
 #[derive(Args, Debug)]
-pub(super) struct Publish {
+pub(super) struct PublishArgs {
     /// The journal's folder
     #[arg(value_name = "JOURNAL", default_value = ".")]
     journal: PathBuf,
@@ -27,7 +27,7 @@ pub(super) struct Publish {
     fresh: bool,
 }
 
-pub(super) fn run(told: &Publish, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(told: &PublishArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let order = Order {
         journal: told.journal.clone(),
         to: told.to.clone(),
@@ -55,5 +55,5 @@ pub(super) fn run(told: &Publish, streams: &mut Streams<'_>) -> anyhow::Result<O
     }
     writeln!(streams.out, "open {} in a browser", published.start.display())?;
     let failed = published.problems.iter().any(|problem| problem.severity == Severity::Error);
-    Ok(if failed { Outcome::Problems } else { Outcome::Good })
+    Ok(if failed { Exit::Problems } else { Exit::Good })
 }

@@ -6,15 +6,15 @@ use serde_json::{Map, Value};
 use crate::journal::schema::{Document, schema};
 use crate::problem::did_you_mean;
 
-use super::{Outcome, Streams};
+use super::{Exit, Streams};
 
 #[derive(Args, Debug)]
-pub(super) struct Schema {
+pub(super) struct SchemaArgs {
     /// journal, parts, calibres, build or entry; all of them, each under its name, if none is named
     document: Option<String>,
 }
 
-pub(super) fn run(asked: &Schema, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(asked: &SchemaArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let told = match &asked.document {
         None => {
             let all = Document::ALL.into_iter().map(|one| (one.name().to_owned(), schema(one)));
@@ -32,5 +32,5 @@ pub(super) fn run(asked: &Schema, streams: &mut Streams<'_>) -> anyhow::Result<O
     };
     serde_json::to_writer_pretty(&mut *streams.out, &told)?;
     writeln!(streams.out)?;
-    Ok(Outcome::Good)
+    Ok(Exit::Good)
 }

@@ -7,10 +7,10 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context as _, bail};
 use clap::Args;
 
-use super::{Outcome, Streams};
+use super::{Exit, Streams};
 
 #[derive(Args, Debug)]
-pub(super) struct Start {
+pub(super) struct StartArgs {
     /// The folder of the new journal
     #[arg(value_name = "DIR")]
     folder: PathBuf,
@@ -25,7 +25,7 @@ pub const FILES: [(&str, &str); 5] = [
     ("builds/first-watch/parts-measured.md", include_str!("start/entry.md")),
 ];
 
-pub(super) fn run(start: &Start, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(start: &StartArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let root = &start.folder;
     // Looked at before anything is written, so that a refusal leaves nothing behind.
     for (path, _) in FILES {
@@ -45,7 +45,7 @@ pub(super) fn run(start: &Start, streams: &mut Streams<'_>) -> anyhow::Result<Ou
     }
     let shown = root.display();
     writeln!(streams.out, "\nNow try\n  endshake fit {shown}\n  endshake publish {shown}")?;
-    Ok(Outcome::Good)
+    Ok(Exit::Good)
 }
 
 /// Writes a file that must not be there yet.

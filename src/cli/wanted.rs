@@ -1,7 +1,7 @@
 //! `wanted`: what would go into the open slots of a build.
 
 use anyhow::bail;
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use crate::fit::bands::Bands;
 use crate::journal::Slot;
@@ -11,10 +11,10 @@ use crate::problem::{did_you_mean, has_errors};
 use crate::report::{text, wanted as report};
 
 use super::journal::{check, name};
-use super::{Outcome, Streams, Where};
+use super::{Exit, Format, Streams, Where};
 
 #[derive(Args, Debug)]
-pub(super) struct Wanted {
+pub(super) struct WantedArgs {
     /// The build, by its folder
     build: String,
     #[command(flatten)]
@@ -27,13 +27,7 @@ pub(super) struct Wanted {
     format: Format,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, ValueEnum, Debug)]
-pub(super) enum Format {
-    Text,
-    Json,
-}
-
-pub(super) fn run(asked: &Wanted, streams: &mut Streams<'_>) -> anyhow::Result<Outcome> {
+pub(super) fn run(asked: &WantedArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let slot = asked.slot.as_deref().map(slot_of).transpose()?;
     let root = &asked.place.journal;
     let checked = check(root)?;
@@ -56,7 +50,7 @@ pub(super) fn run(asked: &Wanted, streams: &mut Streams<'_>) -> anyhow::Result<O
     for problem in &checked.problems {
         write!(streams.err, "{}", text::problem(problem))?;
     }
-    Ok(if has_errors(&checked.problems) { Outcome::Problems } else { Outcome::Good })
+    Ok(if has_errors(&checked.problems) { Exit::Problems } else { Exit::Good })
 }
 
 /// The slot of a name, or the nearest known one in the error.

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use crate::journal::{Build, Journal, Slot};
-use crate::ledger::{Ledger, wrongs};
+use crate::ledger::{Ledger, contradictions};
 use crate::measure::{Dimension, Origin, Quantity, figure};
 use crate::problem::{Problem, did_you_mean};
 use crate::text::Place;
@@ -158,7 +158,7 @@ pub fn problems<R: AsRef<Report>>(
         let build = journal.build(&report.as_ref().slug);
         problems.extend(build.into_iter().flat_map(|build| check_accepted(journal, build, report.as_ref())));
     }
-    problems.extend(wrongs::of(journal, ledger));
+    problems.extend(contradictions::of(journal, ledger));
     problems.extend(records::check(journal));
     problems.extend(cautions::problems(journal, ledger));
     problems

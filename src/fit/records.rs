@@ -3,13 +3,13 @@
 use jiff::ToSpan as _;
 use jiff::civil::{Date, DateTime};
 
-use crate::journal::entry::{PressureTest, TimingRow};
-use crate::journal::{Build, Entry, Journal, Slot, State, Subject};
+use crate::journal::entry::{LoggedReading, PressureTest};
+use crate::journal::{Build, BuildState, Entry, Journal, Slot, Subject};
 use crate::ledger::Ledger;
 use crate::measure::{Dimension, Origin, Quantity};
 use crate::problem::Problem;
 use crate::text::Span;
-use crate::timing::{Figures, Position, Reading, Wound, latest};
+use crate::timing::{Position, Reading, SittingFigures, Wound, latest};
 
 use super::watch::{Known, Watch};
 
@@ -23,7 +23,7 @@ pub fn readings(build: &Build) -> Vec<Reading> {
 }
 
 /// A row of a log as a reading; `None` where it names no position.
-pub fn reading(row: &TimingRow) -> Option<Reading> {
+pub fn reading(row: &LoggedReading) -> Option<Reading> {
     Some(Reading {
         at: row.at,
         position: Position::parse(&row.position).ok()?,
@@ -165,7 +165,7 @@ fn opening(build: &Build, entry: &Entry) -> Option<(String, Span)> {
 
 impl Watch<'_> {
     /// What the latest set of timing readings says; `None` where nothing was timed.
-    pub fn timing(&self) -> Option<Figures> {
+    pub fn timing(&self) -> Option<SittingFigures> {
         Some(latest(&readings(self.build))?.figures(self.value("movement.lift_angle")))
     }
 
@@ -196,7 +196,7 @@ pub fn check(journal: &Journal) -> Vec<Problem> {
 /// watch is no more.
 fn voided(journal: &Journal, build: &Build) -> Option<Problem> {
     let Standing::Opened { held, on, how } = standing(build) else { return None };
-    if build.state == State::TakenApart {
+    if build.state == BuildState::TakenApart {
         return None;
     }
     let opening = last_opening(build)?;

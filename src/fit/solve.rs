@@ -6,7 +6,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 use crate::journal::Slot;
-use crate::journal::fields::{Field, Kind, Shape as FieldShape};
+use crate::journal::fields::{Field, FieldShape, Kind};
 use crate::measure::{Dimension, Origin, Quantity, figure};
 
 use super::assessment::TOO_WIDE;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use jiff::civil::{Date, DateTime};
 
-use crate::journal::{Build, Filling, HeldBy, Journal, Slot, Spec, State, spec::Content};
+use crate::journal::{Build, BuildState, Filling, HeldBy, Journal, Slot, Spec, spec::Content};
 use crate::ledger::{Ledger, Stay};
 use crate::measure::{Dimension, Origin, Quantity};
 use crate::text::{Located, Span};
@@ -339,5 +339,5 @@ fn until(build: &Build, stay: Option<&Stay>, stays: &[Stay]) -> Option<DateTime>
     // They are in the order of their beginnings.
     let later = &stays[stays.partition_point(|other| other.from < Some(to))..];
     let elsewhere = later.iter().any(|other| other.build != build.slug && !other.planned);
-    (build.state == State::TakenApart || elsewhere).then_some(to)
+    (build.state == BuildState::TakenApart || elsewhere).then_some(to)
 }

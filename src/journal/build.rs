@@ -9,7 +9,7 @@ use crate::problem::{Problem, did_you_mean};
 use crate::text::{FileId, Located, Span};
 
 use super::entry::Entry;
-use super::fields::{Field, Kind, PART, Shape};
+use super::fields::{Field, FieldShape, Kind, PART};
 use super::front_matter;
 use super::part::kind_at;
 use super::slot::Slot;
@@ -26,7 +26,7 @@ pub struct Build {
     /// What the watch is called.
     pub title: String,
     /// How far it is.
-    pub state: State,
+    pub state: BuildState,
     /// Where that is written; `None` where it was left out.
     pub state_at: Option<Span>,
     /// The day it was begun, if it was said.
@@ -75,7 +75,7 @@ pub struct Target {
 
 /// How far a build is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub enum State {
+pub enum BuildState {
     /// Nothing is assembled.
     Planned,
     /// Being built.
@@ -86,17 +86,18 @@ pub enum State {
     TakenApart,
 }
 
-impl State {
+impl BuildState {
     /// All of them.
-    pub const ALL: [State; 4] = [State::Planned, State::OnTheBench, State::Finished, State::TakenApart];
+    pub const ALL: [BuildState; 4] =
+        [BuildState::Planned, BuildState::OnTheBench, BuildState::Finished, BuildState::TakenApart];
 
     /// The words people write.
     pub fn words(self) -> &'static str {
         match self {
-            State::Planned => "planned",
-            State::OnTheBench => "on the bench",
-            State::Finished => "finished",
-            State::TakenApart => "taken apart",
+            BuildState::Planned => "planned",
+            BuildState::OnTheBench => "on the bench",
+            BuildState::Finished => "finished",
+            BuildState::TakenApart => "taken apart",
         }
     }
 }
@@ -156,38 +157,38 @@ pub enum Filling {
 
 /// The fields of build.md.
 pub const BUILD: &[Field] = &[
-    Field { name: "title", shape: Shape::Text, doc: "what the watch is called" },
+    Field { name: "title", shape: FieldShape::Text, doc: "what the watch is called" },
     Field {
         name: "state",
-        shape: Shape::Word(&["planned", "on the bench", "finished", "taken apart"]),
+        shape: FieldShape::Word(&["planned", "on the bench", "finished", "taken apart"]),
         doc: "how far it is; planned if left out",
     },
-    Field { name: "begun", shape: Shape::Date, doc: "the day it was begun" },
-    Field { name: "ended", shape: Shape::Date, doc: "the day it was taken apart" },
-    Field { name: "summary", shape: Shape::Text, doc: "one sentence" },
-    Field { name: "cover", shape: Shape::Text, doc: "the photo that stands for it" },
-    Field { name: "target", shape: Shape::Group(TARGET), doc: "what it should reach" },
-    Field { name: "parts", shape: Shape::Raw("slots"), doc: "what fills its slots" },
+    Field { name: "begun", shape: FieldShape::Date, doc: "the day it was begun" },
+    Field { name: "ended", shape: FieldShape::Date, doc: "the day it was taken apart" },
+    Field { name: "summary", shape: FieldShape::Text, doc: "one sentence" },
+    Field { name: "cover", shape: FieldShape::Text, doc: "the photo that stands for it" },
+    Field { name: "target", shape: FieldShape::Group(TARGET), doc: "what it should reach" },
+    Field { name: "parts", shape: FieldShape::Raw("slots"), doc: "what fills its slots" },
     Field {
         name: "dial_held_by",
-        shape: Shape::Word(&["feet", "tape", "dots", "ring", "glue"]),
+        shape: FieldShape::Word(&["feet", "tape", "dots", "ring", "glue"]),
         doc: "how the dial is held; feet where it has feet",
     },
     Field {
         name: "accept",
-        shape: Shape::Raw("reasons by check"),
+        shape: FieldShape::Raw("reasons by check"),
         doc: "findings you accept, each with the reason",
     },
-    Field { name: "hidden", shape: Shape::Flag, doc: "yes: not published" },
+    Field { name: "hidden", shape: FieldShape::Flag, doc: "yes: not published" },
 ];
 
 const TARGET: &[Field] = &[
     Field {
         name: "water",
-        shape: Shape::Size(Quantity::Pressure),
+        shape: FieldShape::Size(Quantity::Pressure),
         doc: "3 bar, or 30 m by the marking rule",
     },
-    Field { name: "rate", shape: Shape::Size(Quantity::Rate), doc: "a range, -5..+10 s/d" },
+    Field { name: "rate", shape: FieldShape::Size(Quantity::Rate), doc: "a range, -5..+10 s/d" },
 ];
 
 /// Reads build.md. Whatever can be read is; a file with no front matter still is a build.
@@ -216,7 +217,7 @@ pub fn read(reader: &mut Reader<'_>, file: FileId, slug: &str) -> Build {
         reader.error(file.start(), "this build has no title: add `title: ` and what the watch is called");
     }
     let state =
-        spec.text("state").and_then(|word| State::ALL.into_iter().find(|state| state.words() == word));
+        spec.text("state").and_then(|word| BuildState::ALL.into_iter().find(|state| state.words() == word));
     let held = spec.text("dial_held_by").and_then(HeldBy::of);
     let (begun, ended) = (dated("begun"), dated("ended"));
     if let (Some(begun), Some(ended)) = (&begun, &ended)
@@ -232,7 +233,7 @@ pub fn read(reader: &mut Reader<'_>, file: FileId, slug: &str) -> Build {
         file,
         // A folder may have any name; a page's title and a terminal get what can be seen of it.
         title: owned("title").unwrap_or_else(|| slug.chars().filter(|c| !c.is_control()).collect()),
-        state: state.unwrap_or(State::Planned),
+        state: state.unwrap_or(BuildState::Planned),
         state_at: spec.span("state"),
         begun,
         ended,

@@ -10,7 +10,7 @@ use crate::text::{FileId, Files, Located, Span};
 
 use super::build::slot_at;
 use super::dates;
-use super::fields::{Field, Kind, Shape};
+use super::fields::{Field, FieldShape, Kind};
 use super::front_matter;
 use super::slot::Slot;
 use super::spec::{Reader, Spec};
@@ -44,7 +44,7 @@ pub struct Entry {
     /// Whether the case was opened, if it was said.
     pub opened: Option<Located<bool>>,
     /// Readings of the timing machine.
-    pub timing: Vec<TimingRow>,
+    pub timing: Vec<LoggedReading>,
     /// Pressure tests.
     pub pressure: Vec<PressureTest>,
     /// Tools that were used.
@@ -54,7 +54,7 @@ pub struct Entry {
     /// Money, in the journal's currency.
     pub spent: Option<f64>,
     /// Photos that the entry lists.
-    pub photos: Vec<Photo>,
+    pub photos: Vec<ListedPhoto>,
     /// The text in Markdown.
     pub text: Span,
 }
@@ -98,7 +98,7 @@ pub struct Left {
 
 /// One reading of the timing machine, as written.
 #[derive(Clone, PartialEq, Debug)]
-pub struct TimingRow {
+pub struct LoggedReading {
     /// When; the entry's date where it was not said.
     pub at: DateTime,
     /// ISO 3158 code.
@@ -134,7 +134,7 @@ pub struct PressureTest {
 
 /// A photo as an entry lists it.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Photo {
+pub struct ListedPhoto {
     /// Relative to the build's folder.
     pub file: Located<String>,
     /// What it shows, for those who cannot see it.
@@ -145,22 +145,30 @@ pub struct Photo {
 
 /// The fields of an entry.
 pub const ENTRY: &[Field] = &[
-    Field { name: "date", shape: Shape::Date, doc: "the day" },
-    Field { name: "time", shape: Shape::Text, doc: "20:00, where the order within a day matters" },
-    Field { name: "title", shape: Shape::Text, doc: "the heading" },
-    Field { name: "had", shape: Shape::Texts, doc: "parts that came that day, where the part says no date" },
-    Field { name: "removed", shape: Shape::Texts, doc: "slots that were emptied" },
-    Field { name: "fitted", shape: Shape::Raw("slots, or slot: part"), doc: "slots that were filled" },
-    Field { name: "measured", shape: Shape::Raw("part or slot: sizes"), doc: "what was measured" },
-    Field { name: "altered", shape: Shape::Raw("alterations"), doc: "what was altered" },
-    Field { name: "left", shape: Shape::Items(LEFT), doc: "parts that left" },
-    Field { name: "opened", shape: Shape::Flag, doc: "whether the case was opened" },
-    Field { name: "timing", shape: Shape::Items(TIMING), doc: "readings of the timing machine" },
-    Field { name: "pressure", shape: Shape::Items(PRESSURE), doc: "pressure tests" },
-    Field { name: "tools", shape: Shape::Texts, doc: "tools that were used" },
-    Field { name: "minutes", shape: Shape::Size(Quantity::Number), doc: "time at the bench" },
-    Field { name: "spent", shape: Shape::Size(Quantity::Number), doc: "money, in the journal's currency" },
-    Field { name: "photos", shape: Shape::Raw("photos"), doc: "photos of that day" },
+    Field { name: "date", shape: FieldShape::Date, doc: "the day" },
+    Field { name: "time", shape: FieldShape::Text, doc: "20:00, where the order within a day matters" },
+    Field { name: "title", shape: FieldShape::Text, doc: "the heading" },
+    Field {
+        name: "had",
+        shape: FieldShape::Texts,
+        doc: "parts that came that day, where the part says no date",
+    },
+    Field { name: "removed", shape: FieldShape::Texts, doc: "slots that were emptied" },
+    Field { name: "fitted", shape: FieldShape::Raw("slots, or slot: part"), doc: "slots that were filled" },
+    Field { name: "measured", shape: FieldShape::Raw("part or slot: sizes"), doc: "what was measured" },
+    Field { name: "altered", shape: FieldShape::Raw("alterations"), doc: "what was altered" },
+    Field { name: "left", shape: FieldShape::Items(LEFT), doc: "parts that left" },
+    Field { name: "opened", shape: FieldShape::Flag, doc: "whether the case was opened" },
+    Field { name: "timing", shape: FieldShape::Items(TIMING), doc: "readings of the timing machine" },
+    Field { name: "pressure", shape: FieldShape::Items(PRESSURE), doc: "pressure tests" },
+    Field { name: "tools", shape: FieldShape::Texts, doc: "tools that were used" },
+    Field { name: "minutes", shape: FieldShape::Size(Quantity::Number), doc: "time at the bench" },
+    Field {
+        name: "spent",
+        shape: FieldShape::Size(Quantity::Number),
+        doc: "money, in the journal's currency",
+    },
+    Field { name: "photos", shape: FieldShape::Raw("photos"), doc: "photos of that day" },
 ];
 
 /// The ways of altering a part.
@@ -178,60 +186,67 @@ pub const ALTERATIONS: &[&str] = &[
 
 /// The fields of an alteration.
 pub const ALTERED: &[Field] = &[
-    Field { name: "part", shape: Shape::Text, doc: "its id, or its slot" },
-    Field { name: "how", shape: Shape::Word(ALTERATIONS), doc: "what was done" },
-    Field { name: "to", shape: Shape::Raw("sizes"), doc: "its sizes since" },
-    Field { name: "by", shape: Shape::Text, doc: "with what" },
-    Field { name: "as", shape: Shape::Text, doc: "the new part's id, where one of a lot was altered" },
+    Field { name: "part", shape: FieldShape::Text, doc: "its id, or its slot" },
+    Field { name: "how", shape: FieldShape::Word(ALTERATIONS), doc: "what was done" },
+    Field { name: "to", shape: FieldShape::Raw("sizes"), doc: "its sizes since" },
+    Field { name: "by", shape: FieldShape::Text, doc: "with what" },
+    Field { name: "as", shape: FieldShape::Text, doc: "the new part's id, where one of a lot was altered" },
 ];
 
 /// What may stand beside the sizes of something measured.
-pub const MEASURED: &[Field] =
-    &[Field { name: "as", shape: Shape::Text, doc: "the new part's id, where one of a lot was measured" }];
+pub const MEASURED: &[Field] = &[Field {
+    name: "as",
+    shape: FieldShape::Text,
+    doc: "the new part's id, where one of a lot was measured",
+}];
 
 /// The fields of a part that left.
 pub const LEFT: &[Field] = &[
-    Field { name: "part", shape: Shape::Text, doc: "its id" },
+    Field { name: "part", shape: FieldShape::Text, doc: "its id" },
     Field {
         name: "how",
-        shape: Shape::Word(&["sold", "lost", "broken", "given", "used up"]),
+        shape: FieldShape::Word(&["sold", "lost", "broken", "given", "used up"]),
         doc: "how it left",
     },
-    Field { name: "count", shape: Shape::Size(Quantity::Number), doc: "how many of a lot; one if left out" },
+    Field {
+        name: "count",
+        shape: FieldShape::Size(Quantity::Number),
+        doc: "how many of a lot; one if left out",
+    },
 ];
 
 /// The fields of a timing reading.
 pub const TIMING: &[Field] = &[
-    Field { name: "at", shape: Shape::Text, doc: "2026-01-20 20:00" },
+    Field { name: "at", shape: FieldShape::Text, doc: "2026-01-20 20:00" },
     Field {
         name: "position",
-        shape: Shape::Word(&["CH", "FH", "3H", "6H", "9H", "12H"]),
+        shape: FieldShape::Word(&["CH", "FH", "3H", "6H", "9H", "12H"]),
         doc: "ISO 3158 code",
     },
-    Field { name: "rate", shape: Shape::Size(Quantity::Rate), doc: "seconds a day" },
-    Field { name: "amplitude", shape: Shape::Size(Quantity::Turn), doc: "degrees" },
+    Field { name: "rate", shape: FieldShape::Size(Quantity::Rate), doc: "seconds a day" },
+    Field { name: "amplitude", shape: FieldShape::Size(Quantity::Turn), doc: "degrees" },
     Field {
         name: "beat_error",
-        shape: Shape::Size(Quantity::Beat),
+        shape: FieldShape::Size(Quantity::Beat),
         doc: "half the difference of two swings, ms",
     },
-    Field { name: "wound", shape: Shape::Text, doc: "full, half, or hours since full such as 24 h" },
-    Field { name: "lift_angle", shape: Shape::Size(Quantity::Turn), doc: "what the machine was set to" },
-    Field { name: "temperature", shape: Shape::Size(Quantity::Temperature), doc: "degrees Celsius" },
+    Field { name: "wound", shape: FieldShape::Text, doc: "full, half, or hours since full such as 24 h" },
+    Field { name: "lift_angle", shape: FieldShape::Size(Quantity::Turn), doc: "what the machine was set to" },
+    Field { name: "temperature", shape: FieldShape::Size(Quantity::Temperature), doc: "degrees Celsius" },
 ];
 
 /// The fields of a pressure test.
 pub const PRESSURE: &[Field] = &[
-    Field { name: "bar", shape: Shape::Size(Quantity::Pressure), doc: "overpressure" },
-    Field { name: "method", shape: Shape::Word(&["dry", "wet"]), doc: "in air, or in water" },
-    Field { name: "result", shape: Shape::Word(&["held", "failed"]), doc: "whether it held" },
+    Field { name: "bar", shape: FieldShape::Size(Quantity::Pressure), doc: "overpressure" },
+    Field { name: "method", shape: FieldShape::Word(&["dry", "wet"]), doc: "in air, or in water" },
+    Field { name: "result", shape: FieldShape::Word(&["held", "failed"]), doc: "whether it held" },
 ];
 
 /// The fields of a photo.
 pub const PHOTO: &[Field] = &[
-    Field { name: "file", shape: Shape::Text, doc: "relative to the build's folder" },
-    Field { name: "alt", shape: Shape::Text, doc: "what it shows, for those who cannot see it" },
-    Field { name: "caption", shape: Shape::Text, doc: "what is said below it" },
+    Field { name: "file", shape: FieldShape::Text, doc: "relative to the build's folder" },
+    Field { name: "alt", shape: FieldShape::Text, doc: "what it shows, for those who cannot see it" },
+    Field { name: "caption", shape: FieldShape::Text, doc: "what is said below it" },
 ];
 
 /// Reads an entry; `None` where it has no date to stand at.
@@ -503,7 +518,7 @@ impl LogReader<'_, '_> {
         Some(Left { part, how, count: count.clamp(1.0, 1e6) as u32 })
     }
 
-    fn timing(&mut self, row: &Spec, day: Date) -> Option<TimingRow> {
+    fn timing(&mut self, row: &Spec, day: Date) -> Option<LoggedReading> {
         let span = row.iter().next()?.1.span;
         let (Some(position), Some(rate)) = (row.text("position"), row.size("rate")) else {
             if row.get("position").is_none() || row.get("rate").is_none() {
@@ -521,7 +536,7 @@ impl LogReader<'_, '_> {
             None => day.to_datetime(Time::midnight()),
         };
         let size = |path: &str| row.size(path).map(|size| size.value.value);
-        Some(TimingRow {
+        Some(LoggedReading {
             at,
             position: position.to_owned(),
             rate: rate.value.value,
@@ -548,7 +563,7 @@ impl LogReader<'_, '_> {
         Some(PressureTest { bar: bar.value.value, method: method.to_owned(), held: result == "held", span })
     }
 
-    fn photos(&mut self, node: &Node) -> Vec<Photo> {
+    fn photos(&mut self, node: &Node) -> Vec<ListedPhoto> {
         let Value::List(list) = &node.value else {
             self.reader.error(node.span, "`photos` is a list: `- { file: 01.jpg, alt: \"...\" }`");
             return Vec::new();
@@ -556,12 +571,16 @@ impl LogReader<'_, '_> {
         let mut out = Vec::new();
         for item in list {
             if let Some(file) = item.text() {
-                out.push(Photo { file: Located::new(file.to_owned(), item.span), alt: None, caption: None });
+                out.push(ListedPhoto {
+                    file: Located::new(file.to_owned(), item.span),
+                    alt: None,
+                    caption: None,
+                });
                 continue;
             }
             let spec = self.reader.spec(item, "a photo", &[PHOTO], Origin::Measured);
             match spec.text("file").zip(spec.span("file")) {
-                Some((file, span)) => out.push(Photo {
+                Some((file, span)) => out.push(ListedPhoto {
                     file: Located::new(file.to_owned(), span),
                     alt: spec.text("alt").map(str::to_owned),
                     caption: spec.text("caption").map(str::to_owned),

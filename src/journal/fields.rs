@@ -28,14 +28,14 @@ pub struct Field {
     /// The key people write.
     pub name: &'static str,
     /// What may stand there.
-    pub shape: Shape,
+    pub shape: FieldShape,
     /// What it is and where it is measured.
     pub doc: &'static str,
 }
 
 /// What may stand at a field.
 #[derive(Clone, Copy, Debug)]
-pub enum Shape {
+pub enum FieldShape {
     /// A figure with tolerance and origin.
     Size(Quantity),
     /// Free text.
@@ -91,9 +91,9 @@ pub fn find(fields: &'static [Field], path: &str) -> Option<&'static Field> {
     let field = fields.iter().find(|field| field.name == head)?;
     match (rest, field.shape) {
         (None, _) => Some(field),
-        (Some(rest), Shape::Group(inner) | Shape::WordOr(_, inner)) => find(inner, rest),
+        (Some(rest), FieldShape::Group(inner) | FieldShape::WordOr(_, inner)) => find(inner, rest),
         // `feet.1.radius`: the number is the item's.
-        (Some(rest), Shape::Items(inner)) => match rest.split_once('.') {
+        (Some(rest), FieldShape::Items(inner)) => match rest.split_once('.') {
             Some((number, rest)) if number.bytes().all(|byte| byte.is_ascii_digit()) => find(inner, rest),
             _ => find(inner, rest),
         },
@@ -105,8 +105,8 @@ fn collect(prefix: &str, fields: &'static [Field], out: &mut Vec<(String, &'stat
     for field in fields {
         let path = if prefix.is_empty() { field.name.to_owned() } else { format!("{prefix}.{}", field.name) };
         match field.shape {
-            Shape::Size(_) => out.push((path, field)),
-            Shape::Group(inner) | Shape::WordOr(_, inner) => collect(&path, inner, out),
+            FieldShape::Size(_) => out.push((path, field)),
+            FieldShape::Group(inner) | FieldShape::WordOr(_, inner) => collect(&path, inner, out),
             _ => {}
         }
     }
@@ -115,38 +115,38 @@ fn collect(prefix: &str, fields: &'static [Field], out: &mut Vec<(String, &'stat
 const fn kind(name: &'static str, doc: &'static str, fields: &'static [Field]) -> Kind {
     Kind { name, doc, fields, also: &[] }
 }
-const fn field(name: &'static str, shape: Shape, doc: &'static str) -> Field {
+const fn field(name: &'static str, shape: FieldShape, doc: &'static str) -> Field {
     Field { name, shape, doc }
 }
 const fn length(name: &'static str, doc: &'static str) -> Field {
-    field(name, Shape::Size(Quantity::Length), doc)
+    field(name, FieldShape::Size(Quantity::Length), doc)
 }
 const fn height(name: &'static str, doc: &'static str) -> Field {
-    field(name, Shape::Size(Quantity::Height), doc)
+    field(name, FieldShape::Size(Quantity::Height), doc)
 }
 const fn nominal(name: &'static str, doc: &'static str) -> Field {
-    field(name, Shape::Size(Quantity::Nominal), doc)
+    field(name, FieldShape::Size(Quantity::Nominal), doc)
 }
 const fn clock(name: &'static str, doc: &'static str) -> Field {
-    field(name, Shape::Size(Quantity::Clock), doc)
+    field(name, FieldShape::Size(Quantity::Clock), doc)
 }
 const fn number(name: &'static str, doc: &'static str) -> Field {
-    field(name, Shape::Size(Quantity::Number), doc)
+    field(name, FieldShape::Size(Quantity::Number), doc)
 }
 const fn group(name: &'static str, fields: &'static [Field], doc: &'static str) -> Field {
-    field(name, Shape::Group(fields), doc)
+    field(name, FieldShape::Group(fields), doc)
 }
 const fn items(name: &'static str, fields: &'static [Field], doc: &'static str) -> Field {
-    field(name, Shape::Items(fields), doc)
+    field(name, FieldShape::Items(fields), doc)
 }
 const fn word(name: &'static str, words: &'static [&'static str], doc: &'static str) -> Field {
-    field(name, Shape::Word(words), doc)
+    field(name, FieldShape::Word(words), doc)
 }
 const fn flag(name: &'static str, doc: &'static str) -> Field {
-    field(name, Shape::Flag, doc)
+    field(name, FieldShape::Flag, doc)
 }
 const fn text(name: &'static str, doc: &'static str) -> Field {
-    field(name, Shape::Text, doc)
+    field(name, FieldShape::Text, doc)
 }
 
 /// The words that say how a size is known.
@@ -173,9 +173,9 @@ const METALS: &[&str] = &[
 
 /// Fields that every part has.
 pub const PART: &[Field] = &[
-    field("kind", Shape::Raw("one of the kinds"), "what the part is"),
+    field("kind", FieldShape::Raw("one of the kinds"), "what the part is"),
     text("name", "what it is called on the pages"),
-    field("from", Shape::Group(FROM), "where it came from"),
+    field("from", FieldShape::Group(FROM), "where it came from"),
     word(
         "origin",
         ORIGINS,
@@ -193,7 +193,7 @@ pub const FROM: &[Field] = &[
     text("bought", "where it was bought"),
     text("made", "by whom it was made"),
     text("given", "by whom it was given"),
-    field("date", Shape::Date, "the day it came"),
+    field("date", FieldShape::Date, "the day it came"),
     number("price", "what it cost, in the journal's currency"),
 ];
 
@@ -213,7 +213,7 @@ const FIGURE: &[Field] = &[
     length("radius", "from the centre to the middle of the figures"),
     length("along", "height of the tallest figure along the radius"),
     length("across", "width of the widest figure"),
-    field("pitch", Shape::Size(Quantity::Turn), "angle from one figure to the next"),
+    field("pitch", FieldShape::Size(Quantity::Turn), "angle from one figure to the next"),
     flag("quick_set", "whether the crown sets it alone"),
 ];
 const CONE: [Field; 3] = [
@@ -231,7 +231,7 @@ const CASE: &[Field] = &[
     length("opening", "inner diameter of the ledge that the dial is seen through"),
     field(
         "ledge",
-        Shape::WordOr(
+        FieldShape::WordOr(
             &["front", "back"],
             &[height("over_seat", "the ledge over the dial seat, where it touches no dial")],
         ),
@@ -260,7 +260,7 @@ const CASE: &[Field] = &[
     group("ring_seat", &[length("diameter", "for a loose chapter ring")], "where a chapter ring sits"),
     group("back", BACK, "the back, where it is the case's own"),
     height("bar_offset", "spring bar's axis to the flank"),
-    field("rating", Shape::Size(Quantity::Pressure), "what is marked on it; never taken for a promise"),
+    field("rating", FieldShape::Size(Quantity::Pressure), "what is marked on it; never taken for a promise"),
 ];
 
 const POST: &[Field] = &[
@@ -306,8 +306,8 @@ pub const SHEET: &[Field] = &[
     group("day", FIGURE, "the day figures"),
     word("seconds_at", &["centre", "small", "none"], "where the seconds are"),
     number("vph", "beats an hour"),
-    field("lift_angle", Shape::Size(Quantity::Turn), "for the timing machine"),
-    field("power_reserve", Shape::Size(Quantity::Hours), "hours from full wind"),
+    field("lift_angle", FieldShape::Size(Quantity::Turn), "for the timing machine"),
+    field("power_reserve", FieldShape::Size(Quantity::Hours), "hours from full wind"),
     flag("hacks", "whether the seconds stop for setting"),
     flag("hand_winds", "whether the crown winds it"),
     flag("self_winds", "whether a rotor winds it"),
@@ -316,18 +316,34 @@ pub const SHEET: &[Field] = &[
     group(
         "limits",
         &[
-            field("seconds_unbalance", Shape::Size(Quantity::Torque), "most that the seconds hand may have"),
-            field("minute_unbalance", Shape::Size(Quantity::Torque), "most that the minute hand may have"),
-            field("seconds_inertia", Shape::Size(Quantity::Inertia), "most that the seconds hand may have"),
-            field("minute_inertia", Shape::Size(Quantity::Inertia), "most that the minute hand may have"),
+            field(
+                "seconds_unbalance",
+                FieldShape::Size(Quantity::Torque),
+                "most that the seconds hand may have",
+            ),
+            field(
+                "minute_unbalance",
+                FieldShape::Size(Quantity::Torque),
+                "most that the minute hand may have",
+            ),
+            field(
+                "seconds_inertia",
+                FieldShape::Size(Quantity::Inertia),
+                "most that the seconds hand may have",
+            ),
+            field(
+                "minute_inertia",
+                FieldShape::Size(Quantity::Inertia),
+                "most that the minute hand may have",
+            ),
         ],
         "of the hands",
     ),
     group(
         "torque",
         &[
-            field("seconds", Shape::Size(Quantity::Torque), "useful torque at the seconds post"),
-            field("minute", Shape::Size(Quantity::Torque), "useful torque at the minute post"),
+            field("seconds", FieldShape::Size(Quantity::Torque), "useful torque at the seconds post"),
+            field("minute", FieldShape::Size(Quantity::Torque), "useful torque at the minute post"),
         ],
         "at the posts",
     ),
@@ -456,7 +472,7 @@ pub const KINDS: &[Kind] = &[
             ),
             items("feet", PLACE, "its feet, as seen from the front; [] says that there are none"),
             word("feet_from", &["front", "back"], "the side that the feet were measured from"),
-            field("feet_for", Shape::Texts, "calibre ids that it is sold for"),
+            field("feet_for", FieldShape::Texts, "calibre ids that it is sold for"),
             clock("crown_at", "where the crown stands on this dial"),
             group("date_window", WINDOW, "the date window"),
             group("day_window", WINDOW, "the day window"),
@@ -485,7 +501,7 @@ pub const KINDS: &[Kind] = &[
             length("pipe", "below the underside"),
             height("proud", "its top over the post's top"),
             height("seated", "its top over the dial seat, measured once fitted"),
-            field("mass", Shape::Size(Quantity::Mass), "weighed"),
+            field("mass", FieldShape::Size(Quantity::Mass), "weighed"),
             height("centroid", "from the axis to its centre of mass, towards the tip"),
             length("width", "mean, for its mass"),
             word("material", METALS, "of the hand"),
@@ -515,13 +531,13 @@ pub const KINDS: &[Kind] = &[
             word("end", &["leather", "textile", "rubber", "metal"], "what its end is made of"),
         ],
     ),
-    kind("watch", "a donor", &[field("holds", Shape::Texts, "what is still on it, in words")]),
+    kind("watch", "a donor", &[field("holds", FieldShape::Texts, "what is still on it, in words")]),
 ];
 
 const MOVEMENT: &[Field] = &[
     text("calibre", "the id of its sheet"),
-    field("holder", Shape::WordOr(&["yes", "no"], HOLDER), "yes where its dial-holding ring is on"),
-    field("serviced", Shape::Date, "the day of its last service"),
+    field("holder", FieldShape::WordOr(&["yes", "no"], HOLDER), "yes where its dial-holding ring is on"),
+    field("serviced", FieldShape::Date, "the day of its last service"),
 ];
 
 const HOLDER: &[Field] = &[

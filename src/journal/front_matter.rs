@@ -5,15 +5,15 @@ use crate::text::{FileId, Files, Span};
 
 /// Where front matter and text of a file lie, in bytes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Parts {
+pub struct SplitText {
     /// The YAML between the two `---` lines; `None` where there is none.
     pub yaml: Option<Span>,
     /// The Markdown.
     pub text: Span,
 }
 
-/// Parts a file. Front matter that never ends is a problem; the rest of the file is then text.
-pub fn split(files: &Files, file: FileId) -> (Parts, Option<Problem>) {
+/// SplitText a file. Front matter that never ends is a problem; the rest of the file is then text.
+pub fn split(files: &Files, file: FileId) -> (SplitText, Option<Problem>) {
     let text = files.text(file);
     let span = |start: usize, end: usize| Span { file, start: start as u32, end: end as u32 };
     let mut at = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
@@ -27,12 +27,12 @@ pub fn split(files: &Files, file: FileId) -> (Parts, Option<Problem>) {
             None if line == "---" => yaml = Some(at),
             None => break,
             Some(from) if line == "---" || line == "..." => {
-                return (Parts { yaml: Some(span(from, start)), text: span(at, text.len()) }, None);
+                return (SplitText { yaml: Some(span(from, start)), text: span(at, text.len()) }, None);
             }
             Some(_) => {}
         }
     }
-    let whole = Parts { yaml: None, text: span(begin, text.len()) };
+    let whole = SplitText { yaml: None, text: span(begin, text.len()) };
     let problem = yaml.map(|_| {
         let message = "the front matter does not end: close it with a line `---`";
         Problem::error(files.place(span(begin, begin)), message)

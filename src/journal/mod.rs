@@ -24,11 +24,11 @@ use crate::measure::Tolerances;
 use crate::problem::Problem;
 use crate::text::{FileId, Files, Located, Place};
 
-pub use build::{Build, Filling, HeldBy, State};
+pub use build::{Build, BuildState, Filling, HeldBy};
 pub use entry::{Entry, Subject};
 pub use fields::Kind;
 pub use folder::Folder;
-pub use part::{Part, Sheet, Source};
+pub use part::{CalibreSheet, Part, PartSource};
 pub use settings::Settings;
 pub use slot::Slot;
 pub use spec::{Content, Spec};
@@ -45,7 +45,7 @@ pub struct Journal {
     /// The bin, by id.
     pub parts: BTreeMap<String, Part>,
     /// Calibre sheets, by id; the person's own take the place of built-in ones.
-    pub sheets: BTreeMap<String, Sheet>,
+    pub sheets: BTreeMap<String, CalibreSheet>,
     /// The builds, in the order of their slugs.
     pub builds: Vec<Build>,
     /// What is wrong.
@@ -184,9 +184,13 @@ fn read_build(
     Some(build)
 }
 
-fn unique_sheets(files: &Files, problems: &mut Vec<Problem>, sheets: Vec<Sheet>) -> BTreeMap<String, Sheet> {
-    let mut by_id: BTreeMap<String, Sheet> = BTreeMap::new();
-    let mut built_in: BTreeMap<String, Sheet> = BTreeMap::new();
+fn unique_sheets(
+    files: &Files,
+    problems: &mut Vec<Problem>,
+    sheets: Vec<CalibreSheet>,
+) -> BTreeMap<String, CalibreSheet> {
+    let mut by_id: BTreeMap<String, CalibreSheet> = BTreeMap::new();
+    let mut built_in: BTreeMap<String, CalibreSheet> = BTreeMap::new();
     for sheet in sheets {
         let map = if sheet.built_in { &mut built_in } else { &mut by_id };
         match map.get(&sheet.id.value) {

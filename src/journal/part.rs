@@ -39,7 +39,7 @@ pub struct Part {
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct From {
     /// How it came, if it was said.
-    pub source: Option<Source>,
+    pub source: Option<PartSource>,
     /// The day it came, if it was said.
     pub date: Option<Located<Date>>,
     /// In the journal's currency.
@@ -48,7 +48,7 @@ pub struct From {
 
 /// How a part came.
 #[derive(Clone, PartialEq, Debug, Serialize)]
-pub enum Source {
+pub enum PartSource {
     /// Taken from a donor, by its id.
     Donor(Located<String>),
     /// Bought, and where.
@@ -68,7 +68,7 @@ impl Part {
 
 /// The dimensions of a movement, shared by all of its calibre.
 #[derive(Clone, Debug, Serialize)]
-pub struct Sheet {
+pub struct CalibreSheet {
     /// Unique in the journal; one of the person's takes the place of a built-in one.
     pub id: Located<String>,
     /// Its fields, over those of the sheet it is like.
@@ -86,7 +86,7 @@ pub fn read_parts(reader: &mut Reader<'_>, file: FileId) -> Vec<Part> {
 }
 
 /// Reads the sheets of one file.
-pub fn read_sheets(reader: &mut Reader<'_>, file: FileId, built_in: bool) -> Vec<Sheet> {
+pub fn read_sheets(reader: &mut Reader<'_>, file: FileId, built_in: bool) -> Vec<CalibreSheet> {
     let entries = top_level(reader, file, "calibre sheets");
     let mut sheets = Vec::new();
     for (key, node) in entries {
@@ -95,7 +95,7 @@ pub fn read_sheets(reader: &mut Reader<'_>, file: FileId, built_in: bool) -> Vec
         let origin = default_origin(&node);
         let spec = reader.spec(&node, &what, &[fields::SHEET], origin);
         let like = located_text(&spec, "like");
-        sheets.push(Sheet { id: Located::new(key.text, key.span), spec, like, built_in });
+        sheets.push(CalibreSheet { id: Located::new(key.text, key.span), spec, like, built_in });
     }
     sheets
 }
@@ -171,10 +171,10 @@ fn read_from(reader: &mut Reader<'_>, own: &Spec) -> From {
         let path = format!("from.{way}");
         let text = own.text(&path)?.to_owned();
         Some(match *way {
-            "donor" => Source::Donor(Located::new(text, own.span(&path)?)),
-            "bought" => Source::Bought(text),
-            "made" => Source::Made(text),
-            _ => Source::Given(text),
+            "donor" => PartSource::Donor(Located::new(text, own.span(&path)?)),
+            "bought" => PartSource::Bought(text),
+            "made" => PartSource::Made(text),
+            _ => PartSource::Given(text),
         })
     });
     let date = own.date("from.date").zip(own.span("from.date")).map(|(date, span)| Located::new(date, span));

@@ -8,7 +8,7 @@ use crate::text::{Files, Located, Span};
 use super::build::{Build, Filling};
 use super::entry::Entry;
 use super::fields::Kind;
-use super::part::{Part, Sheet, Source};
+use super::part::{CalibreSheet, Part, PartSource};
 use super::slot::Slot;
 use super::spec::Reader;
 
@@ -107,7 +107,7 @@ fn check_photo(reader: &mut Reader<'_>, build: &Build, file: &str, span: Span, w
 pub(super) fn check_parts(files: &Files, problems: &mut Vec<Problem>, parts: &BTreeMap<String, Part>) {
     let mut told = Vec::new();
     for part in parts.values() {
-        let Some(Source::Donor(donor)) = &part.from.source else { continue };
+        let Some(PartSource::Donor(donor)) = &part.from.source else { continue };
         if problem::MOST < told.len() {
             break;
         }
@@ -137,7 +137,7 @@ pub(super) fn check_calibres(
     files: &Files,
     problems: &mut Vec<Problem>,
     parts: &BTreeMap<String, Part>,
-    sheets: &BTreeMap<String, Sheet>,
+    sheets: &BTreeMap<String, CalibreSheet>,
 ) {
     let mut told = Vec::new();
     for part in parts.values() {

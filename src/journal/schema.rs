@@ -9,7 +9,7 @@ use crate::measure::Quantity;
 
 use super::build::BUILD;
 use super::entry::{ALTERED, ENTRY, MEASURED, PHOTO};
-use super::fields::{Field, KINDS, Kind, ORIGINS, PART, SHEET, Shape};
+use super::fields::{Field, FieldShape, KINDS, Kind, ORIGINS, PART, SHEET};
 use super::settings::SETTINGS;
 use super::slot::Slot;
 
@@ -122,16 +122,16 @@ fn object(tables: &[&'static [Field]], required: &[&str]) -> Value {
 /// What may stand at a field. A key with nothing behind it is a reminder, and always allowed.
 fn of_field(field: &Field) -> Value {
     let schema = match field.shape {
-        Shape::Size(quantity) => size(quantity),
-        Shape::Text => json!({ "type": ["string", "number", "boolean"] }),
-        Shape::Word(words) => word(words),
-        Shape::Flag => word(&["yes", "no", "true", "false", "on", "off"]),
-        Shape::Date => json!({ "type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$" }),
-        Shape::Group(fields) => object(&[fields], &[]),
-        Shape::Items(fields) => json!({ "type": "array", "items": object(&[fields], &[]) }),
-        Shape::Texts => texts(),
-        Shape::WordOr(words, fields) => json!({ "anyOf": [word(words), object(&[fields], &[])] }),
-        Shape::Raw(_) => raw(field.name),
+        FieldShape::Size(quantity) => size(quantity),
+        FieldShape::Text => json!({ "type": ["string", "number", "boolean"] }),
+        FieldShape::Word(words) => word(words),
+        FieldShape::Flag => word(&["yes", "no", "true", "false", "on", "off"]),
+        FieldShape::Date => json!({ "type": "string", "pattern": r"^\d{4}-\d{2}-\d{2}$" }),
+        FieldShape::Group(fields) => object(&[fields], &[]),
+        FieldShape::Items(fields) => json!({ "type": "array", "items": object(&[fields], &[]) }),
+        FieldShape::Texts => texts(),
+        FieldShape::WordOr(words, fields) => json!({ "anyOf": [word(words), object(&[fields], &[])] }),
+        FieldShape::Raw(_) => raw(field.name),
     };
     json!({ "anyOf": [schema, { "type": "null" }] })
 }
@@ -258,7 +258,7 @@ mod tests {
     #[test]
     fn fields_read_by_code_of_their_own_are_described() {
         for field in [BUILD, ENTRY, SETTINGS, ALTERED].into_iter().flatten() {
-            if matches!(field.shape, Shape::Raw(_)) {
+            if matches!(field.shape, FieldShape::Raw(_)) {
                 assert_ne!(raw(field.name), json!({}), "{}", field.name);
             }
         }

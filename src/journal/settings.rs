@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::measure::{Dimension, Origin, Quantity, Tolerances};
 use crate::text::{FileId, Located};
 
-use super::fields::{Field, Shape};
+use super::fields::{Field, FieldShape};
 use super::spec::Reader;
 use super::yaml::{self, Node, Value};
 
@@ -56,34 +56,34 @@ pub struct Show {
 
 /// The fields of journal.yaml.
 pub const SETTINGS: &[Field] = &[
-    Field { name: "title", shape: Shape::Text, doc: "the journal's title" },
-    Field { name: "format", shape: Shape::Size(Quantity::Number), doc: "1" },
-    Field { name: "author", shape: Shape::Text, doc: "whose it is" },
-    Field { name: "about", shape: Shape::Text, doc: "a sentence or two about it" },
+    Field { name: "title", shape: FieldShape::Text, doc: "the journal's title" },
+    Field { name: "format", shape: FieldShape::Size(Quantity::Number), doc: "1" },
+    Field { name: "author", shape: FieldShape::Text, doc: "whose it is" },
+    Field { name: "about", shape: FieldShape::Text, doc: "a sentence or two about it" },
     Field {
         name: "address",
-        shape: Shape::Text,
+        shape: FieldShape::Text,
         doc: "where the site will stand, for feed, sitemap and sharing",
     },
-    Field { name: "currency", shape: Shape::Text, doc: "of prices" },
-    Field { name: "theme", shape: Shape::Text, doc: "linen, anthracite, or a folder in themes/" },
-    Field { name: "language", shape: Shape::Text, doc: "of the texts, such as en" },
-    Field { name: "wrist", shape: Shape::Size(Quantity::Length), doc: "its circumference" },
+    Field { name: "currency", shape: FieldShape::Text, doc: "of prices" },
+    Field { name: "theme", shape: FieldShape::Text, doc: "linen, anthracite, or a folder in themes/" },
+    Field { name: "language", shape: FieldShape::Text, doc: "of the texts, such as en" },
+    Field { name: "wrist", shape: FieldShape::Size(Quantity::Length), doc: "its circumference" },
     Field {
         name: "tolerances",
-        shape: Shape::Raw("tolerances by origin"),
+        shape: FieldShape::Raw("tolerances by origin"),
         doc: "of sizes written without one",
     },
-    Field { name: "bands", shape: Shape::Raw("bands by check"), doc: "where you judge otherwise" },
-    Field { name: "show", shape: Shape::Group(SHOW), doc: "what the pages show" },
-    Field { name: "raw_html", shape: Shape::Flag, doc: "whether HTML in Markdown is passed on; no" },
+    Field { name: "bands", shape: FieldShape::Raw("bands by check"), doc: "where you judge otherwise" },
+    Field { name: "show", shape: FieldShape::Group(SHOW), doc: "what the pages show" },
+    Field { name: "raw_html", shape: FieldShape::Flag, doc: "whether HTML in Markdown is passed on; no" },
 ];
 
 const SHOW: &[Field] = &[
-    Field { name: "prices", shape: Shape::Flag, doc: "prices and sums; no" },
-    Field { name: "serials", shape: Shape::Flag, doc: "serial numbers; no" },
-    Field { name: "bin", shape: Shape::Flag, doc: "the parts bin; yes" },
-    Field { name: "audit", shape: Shape::Flag, doc: "the audit; no" },
+    Field { name: "prices", shape: FieldShape::Flag, doc: "prices and sums; no" },
+    Field { name: "serials", shape: FieldShape::Flag, doc: "serial numbers; no" },
+    Field { name: "bin", shape: FieldShape::Flag, doc: "the parts bin; yes" },
+    Field { name: "audit", shape: FieldShape::Flag, doc: "the audit; no" },
 ];
 
 impl Default for Settings {

@@ -10,7 +10,7 @@ use crate::problem::{self, Problem, did_you_mean};
 use crate::text::{Files, Located, Span};
 
 use super::dates;
-use super::fields::{Field, Shape};
+use super::fields::{Field, FieldShape};
 use super::yaml::{Key, Node, Value};
 
 /// Fields by path (`rehaut.bottom`), in the order of writing. A path stands once.
@@ -288,30 +288,30 @@ impl<'a> Reader<'a> {
         origin: Origin,
         spec: &mut Spec,
     ) -> Option<Content> {
-        if node.value == Value::Empty && !matches!(field.shape, Shape::Raw(_)) {
+        if node.value == Value::Empty && !matches!(field.shape, FieldShape::Raw(_)) {
             // A key with nothing behind it is a reminder to measure: the same as leaving it out.
             return None;
         }
         match field.shape {
-            Shape::Raw(_) => Some(Content::Raw(node.clone())),
-            Shape::Group(fields) => {
+            FieldShape::Raw(_) => Some(Content::Raw(node.clone())),
+            FieldShape::Group(fields) => {
                 self.inner(path, fields, node, origin, spec);
                 None
             }
-            Shape::WordOr(words, fields) => match &node.value {
+            FieldShape::WordOr(words, fields) => match &node.value {
                 Value::Map(_) => {
                     self.inner(path, fields, node, origin, spec);
                     None
                 }
                 _ => self.word(path, words, node),
             },
-            Shape::Items(fields) => self.items(path, fields, node, origin).map(Content::Items),
-            Shape::Texts => self.texts(node).map(Content::Texts),
-            Shape::Size(quantity) => self.size(path, quantity, node, origin).map(Content::Size),
-            Shape::Word(words) => self.word(path, words, node),
-            Shape::Text => self.scalar(path, node).map(|text| Content::Text(text.to_owned())),
-            Shape::Flag => self.flag(path, node).map(Content::Flag),
-            Shape::Date => self.date(path, node).map(Content::Date),
+            FieldShape::Items(fields) => self.items(path, fields, node, origin).map(Content::Items),
+            FieldShape::Texts => self.texts(node).map(Content::Texts),
+            FieldShape::Size(quantity) => self.size(path, quantity, node, origin).map(Content::Size),
+            FieldShape::Word(words) => self.word(path, words, node),
+            FieldShape::Text => self.scalar(path, node).map(|text| Content::Text(text.to_owned())),
+            FieldShape::Flag => self.flag(path, node).map(Content::Flag),
+            FieldShape::Date => self.date(path, node).map(Content::Date),
         }
     }
 

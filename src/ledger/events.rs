@@ -14,12 +14,12 @@ pub(super) struct Event<'a> {
     pub(super) at: DateTime,
     pub(super) build: &'a Build,
     pub(super) entry: &'a Entry,
-    pub(super) what: What<'a>,
+    pub(super) what: Action<'a>,
 }
 
 /// What happened; the order is that within a day.
 #[derive(Debug)]
-pub(super) enum What<'a> {
+pub(super) enum Action<'a> {
     Had(&'a Located<String>),
     Removed(&'a Located<Slot>),
     Measured(&'a Located<Subject>, &'a Spec),
@@ -28,15 +28,15 @@ pub(super) enum What<'a> {
     Left(&'a Left),
 }
 
-impl What<'_> {
+impl Action<'_> {
     fn rank(&self) -> u8 {
         match self {
-            What::Had(_) => 0,
-            What::Removed(_) => 1,
-            What::Measured(..) => 2,
-            What::Altered(_) => 3,
-            What::Fitted(..) => 4,
-            What::Left(_) => 5,
+            Action::Had(_) => 0,
+            Action::Removed(_) => 1,
+            Action::Measured(..) => 2,
+            Action::Altered(_) => 3,
+            Action::Fitted(..) => 4,
+            Action::Left(_) => 5,
         }
     }
 }
@@ -50,12 +50,12 @@ pub(super) fn events<'a>(builds: &[&'a Build]) -> Vec<Event<'a>> {
                 .time
                 .map_or_else(|| midnight(entry.date.value), |time| entry.date.value.to_datetime(time));
             let mut push = |what| events.push(Event { at, build, entry, what });
-            entry.had.iter().for_each(|part| push(What::Had(part)));
-            entry.removed.iter().for_each(|slot| push(What::Removed(slot)));
-            entry.measured.iter().for_each(|(subject, sizes)| push(What::Measured(subject, sizes)));
-            entry.altered.iter().for_each(|alteration| push(What::Altered(alteration)));
-            entry.fitted.iter().for_each(|(slot, part)| push(What::Fitted(slot, part.as_ref())));
-            entry.left.iter().for_each(|left| push(What::Left(left)));
+            entry.had.iter().for_each(|part| push(Action::Had(part)));
+            entry.removed.iter().for_each(|slot| push(Action::Removed(slot)));
+            entry.measured.iter().for_each(|(subject, sizes)| push(Action::Measured(subject, sizes)));
+            entry.altered.iter().for_each(|alteration| push(Action::Altered(alteration)));
+            entry.fitted.iter().for_each(|(slot, part)| push(Action::Fitted(slot, part.as_ref())));
+            entry.left.iter().for_each(|left| push(Action::Left(left)));
         }
     }
     // Stable: within an entry the order of writing stays, and builds and entries are in path order.
@@ -73,11 +73,11 @@ pub(super) fn events<'a>(builds: &[&'a Build]) -> Vec<Event<'a>> {
 impl Event<'_> {
     pub(super) fn span(&self) -> Span {
         match &self.what {
-            What::Had(part) => part.span,
-            What::Removed(slot) | What::Fitted(slot, _) => slot.span,
-            What::Measured(subject, _) => subject.span,
-            What::Altered(alteration) => alteration.part.span,
-            What::Left(left) => left.part.span,
+            Action::Had(part) => part.span,
+            Action::Removed(slot) | Action::Fitted(slot, _) => slot.span,
+            Action::Measured(subject, _) => subject.span,
+            Action::Altered(alteration) => alteration.part.span,
+            Action::Left(left) => left.part.span,
         }
     }
 }

@@ -4,16 +4,16 @@
 //! day the build was begun to the day it ended; entries refine that. Within a day the order is the
 //! entry's time, then had, removed, measured, altered, fitted, left, then the entry's path.
 //!
-//! [`wrongs`] tells where the log contradicts itself, each time with both places.
+//! [`contradictions`] tells where the log contradicts itself, each time with both places.
 
 pub mod booking;
-pub mod wrongs;
+pub mod contradictions;
 
 mod again;
 mod events;
+mod history;
+mod movement_readings;
 mod replay;
-mod steps;
-mod timed;
 
 use std::collections::BTreeMap;
 
@@ -24,8 +24,8 @@ use crate::journal::{Journal, Kind, Slot, Spec};
 use crate::problem::Problem;
 use crate::text::{Located, Span};
 
-pub use steps::{Changed, Step};
-pub use timed::{Timed, readings};
+pub use history::{ChangeRecord, FieldChange};
+pub use movement_readings::{MovementReading, readings};
 
 /// What is known of every part through time.
 #[derive(Clone, Debug, Default)]
@@ -33,7 +33,7 @@ pub struct Ledger {
     /// Every part by id: those of the bin, those split off a lot, and those written in a build,
     /// which are called `slug/slot`.
     pub units: BTreeMap<String, Unit>,
-    /// What could not be replayed as it is written; [`wrongs::of`] tells the rest.
+    /// What could not be replayed as it is written; [`contradictions::of`] tells the rest.
     pub problems: Vec<Problem>,
     /// The part that each measurement and alteration is of, by where it is named.
     subjects: BTreeMap<Span, String>,
@@ -65,7 +65,7 @@ pub struct Unit {
     /// Where it was fitted, by date.
     pub stays: Vec<Stay>,
     /// How and when it left.
-    pub gone: Vec<Gone>,
+    pub gone: Vec<Departure>,
     /// The places of the stays, by build and slot: a lot may have thousands.
     #[serde(skip)]
     by_build: Vec<usize>,
@@ -133,7 +133,7 @@ pub struct Stay {
 
 /// A part, or some of a lot, left.
 #[derive(Clone, PartialEq, Debug, Serialize)]
-pub struct Gone {
+pub struct Departure {
     /// When and where.
     pub when: When,
     /// sold, lost, broken, given, used up; or `split` for one of a lot that became a part.
@@ -274,7 +274,7 @@ impl Unit {
     }
 
     /// How the last of it left: a single part, or all of a lot; `None` while one is there.
-    pub fn gone_for_good(&self) -> Option<&Gone> {
+    pub fn gone_for_good(&self) -> Option<&Departure> {
         let mut left = self.count.unwrap_or(1);
         self.gone.iter().find(|gone| {
             left = left.saturating_sub(gone.count);

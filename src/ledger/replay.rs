@@ -4,12 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::DateTime;
 
-use crate::journal::{Build, Filling, Journal, Kind, Slot, Spec, State, Subject};
+use crate::journal::{Build, BuildState, Filling, Journal, Kind, Slot, Spec, Subject};
 use crate::problem::Problem;
 use crate::text::{Located, Span};
 
-use super::events::{Event, What, events};
-use super::{Altered, Change, Gone, Ledger, Stay, Unit, When, end_of, midnight};
+use super::events::{Action, Event, events};
+use super::{Altered, Change, Departure, Ledger, Stay, Unit, When, end_of, midnight};
 
 /// Replays what `builds` say of the parts whose ids are `only` (`None`: of all). What other builds say
 /// of them is not asked.
@@ -85,8 +85,8 @@ impl<'a> Replay<'a> {
         let mut first: BTreeMap<(&str, Slot), bool> = BTreeMap::new();
         for event in events {
             match &event.what {
-                What::Removed(slot) => first.entry((&event.build.slug, slot.value)).or_insert(true),
-                What::Fitted(slot, _) => first.entry((&event.build.slug, slot.value)).or_insert(false),
+                Action::Removed(slot) => first.entry((&event.build.slug, slot.value)).or_insert(true),
+                Action::Fitted(slot, _) => first.entry((&event.build.slug, slot.value)).or_insert(false),
                 _ => continue,
             };
         }
@@ -104,16 +104,16 @@ impl<'a> Replay<'a> {
     fn apply(&mut self, event: &Event<'a>) {
         let when = When { at: event.at, span: event.span() };
         match &event.what {
-            What::Had(part) => {
+            Action::Had(part) => {
                 if let Some(unit) = self.ledger.units.get_mut(&part.value)
                     && unit.had.is_none()
                 {
                     unit.had = Some(when);
                 }
             }
-            What::Removed(slot) => self.remove(event, slot),
-            What::Fitted(slot, part) => self.fit(event, slot, *part),
-            What::Measured(subject, sizes) => {
+            Action::Removed(slot) => self.remove(event, slot),
+            Action::Fitted(slot, part) => self.fit(event, slot, *part),
+            Action::Measured(subject, sizes) => {
                 let becomes = sizes
                     .text("as")
                     .map(|id| Located::new(id.to_owned(), sizes.span("as").unwrap_or(when.span)));
@@ -123,7 +123,7 @@ impl<'a> Replay<'a> {
                 }
                 self.change(event, subject, sizes, None, becomes.as_ref());
             }
-            What::Altered(alteration) => {
+            Action::Altered(alteration) => {
                 let altered = Altered { how: alteration.how.value.clone(), by: alteration.by.clone() };
                 self.change(
                     event,
@@ -133,9 +133,9 @@ impl<'a> Replay<'a> {
                     alteration.becomes.as_ref(),
                 );
             }
-            What::Left(left) => {
+            Action::Left(left) => {
                 if let Some(unit) = self.ledger.units.get_mut(&left.part.value) {
-                    unit.gone.push(Gone { when, how: left.how.value.clone(), count: left.count });
+                    unit.gone.push(Departure { when, how: left.how.value.clone(), count: left.count });
                 }
             }
         }
@@ -265,7 +265,7 @@ impl<'a> Replay<'a> {
             let problem = Problem::warning(place, message);
             self.ledger.problems.push(problem.and(self.journal.files.place(unit.span), "it stands here"));
         }
-        unit.gone.push(Gone { when, how: "split".into(), count: 1 });
+        unit.gone.push(Departure { when, how: "split".into(), count: 1 });
         let one = Unit {
             had: unit.had,
             split_from: Some(lot.to_owned()),
@@ -296,7 +296,7 @@ impl<'a> Replay<'a> {
         let came =
             unit.came_on().map(|came| came.at).filter(|came| !sits.said && to.is_none_or(|to| *came < to));
         let from = sits.from.max(came);
-        let planned = build.state == State::Planned;
+        let planned = build.state == BuildState::Planned;
         unit.stays.push(Stay { build: build.slug.clone(), slot, from, to, span: sits.span, planned });
     }
 }
@@ -333,7 +333,7 @@ fn begun(build: &Build) -> Option<DateTime> {
 fn ended(build: &Build, last: Option<DateTime>) -> Option<DateTime> {
     let said = build.ended.as_ref().map(|date| end_of(date.value));
     match build.state {
-        State::TakenApart => said.or(last).or_else(|| begun(build)).or(Some(DateTime::MIN)),
+        BuildState::TakenApart => said.or(last).or_else(|| begun(build)).or(Some(DateTime::MIN)),
         _ => said,
     }
 }

@@ -27,7 +27,7 @@ pub fn limits(nominal_mm: f64, class: &str) -> Result<(f64, f64), ClassFault> {
         return Err(ClassFault::TooCoarse { nominal_mm, grade });
     }
     let row = MAIN_RANGES.iter().position(|&to| nominal_mm <= to).unwrap_or(MAIN_RANGES.len() - 1);
-    let size = Size { nominal_mm, row };
+    let size = RangedSize { nominal_mm, row };
     let not_defined = || ClassFault::NotDefined { class: class.trim().to_owned(), nominal_mm };
     let (upper, lower) = if hole {
         size.hole(&shaft_letter, grade).ok_or_else(not_defined)?
@@ -142,12 +142,12 @@ fn grades(letter: &str) -> (u8, u8) {
 }
 
 /// A nominal size and the row of the main ranges that it falls into.
-struct Size {
+struct RangedSize {
     nominal_mm: f64,
     row: usize,
 }
 
-impl Size {
+impl RangedSize {
     /// The standard tolerance of a grade, um.
     fn tolerance(&self, grade: u8) -> f64 {
         STANDARD_TOLERANCE[usize::from(grade) - 1][self.row]

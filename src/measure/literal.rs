@@ -72,9 +72,11 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Literal, String> {
     scan.end()?;
     check_size(text, value, &tolerance, quantity)?;
     let (value, tolerance) = match tolerance {
-        Spread::None => (value, None),
-        Spread::Within(plus, minus) => (value, Some((plus, minus))),
-        Spread::To(high) => ((value + high) / 2.0, Some(((high - value) / 2.0, (high - value) / 2.0))),
+        WrittenTolerance::None => (value, None),
+        WrittenTolerance::Within(plus, minus) => (value, Some((plus, minus))),
+        WrittenTolerance::To(high) => {
+            ((value + high) / 2.0, Some(((high - value) / 2.0, (high - value) / 2.0)))
+        }
     };
     Ok(Literal { value, tolerance, origin, quantity, converted: scan.converted })
 }
@@ -103,7 +105,7 @@ fn takes_tolerance(quantity: Quantity) -> bool {
     matches!(quantity, Quantity::Length | Quantity::Height | Quantity::Clock)
 }
 
-enum Spread {
+enum WrittenTolerance {
     None,
     Within(f64, f64),
     To(f64),
@@ -119,7 +121,7 @@ struct Scan<'a> {
 }
 
 impl Scan<'_> {
-    fn size(&mut self) -> Result<(f64, Spread), String> {
+    fn size(&mut self) -> Result<(f64, WrittenTolerance), String> {
         if self.quantity == Quantity::Clock {
             return self.direction();
         }
@@ -128,7 +130,7 @@ impl Scan<'_> {
             self.rest = after;
             let last = self.figure()?;
             let factor = self.unit()?.unwrap_or(1.0);
-            return Ok((first * factor, Spread::To(last * factor)));
+            return Ok((first * factor, WrittenTolerance::To(last * factor)));
         }
         let mut factor = self.unit()?;
         let class = self.class();
@@ -139,14 +141,14 @@ impl Scan<'_> {
             // middle of its zone, so that plus and minus stay what they are elsewhere.
             let middle = (upper + lower) / 2.0;
             let half = (upper - lower) / 2.0;
-            return Ok((size + middle, Spread::Within(half, half)));
+            return Ok((size + middle, WrittenTolerance::Within(half, half)));
         }
         let spread = self.tolerance(&mut factor)?;
         let factor = factor.unwrap_or(1.0);
         Ok((first * factor, spread))
     }
 
-    fn direction(&mut self) -> Result<(f64, Spread), String> {
+    fn direction(&mut self) -> Result<(f64, WrittenTolerance), String> {
         let end = self.rest.find(|c: char| c.is_whitespace() || c == '\u{b1}').unwrap_or(self.rest.len());
         let degrees = if let Some(degrees) = clock::parse(&self.rest[..end]) {
             self.rest = self.rest[end..].trim_start();
@@ -164,24 +166,24 @@ impl Scan<'_> {
             figure
         };
         // Before it is turned into one round, beyond which nothing could be seen of it.
-        check_size(self.text, degrees.abs(), &Spread::None, self.quantity)?;
+        check_size(self.text, degrees.abs(), &WrittenTolerance::None, self.quantity)?;
         let mut factor = Some(1.0);
         let spread = self.tolerance(&mut factor)?;
         Ok((clock::wrap(degrees), spread))
     }
 
     /// `±0.02`, `+-0.02` or `+0.00 -0.05`, with its unit before or behind.
-    fn tolerance(&mut self, factor: &mut Option<f64>) -> Result<Spread, String> {
+    fn tolerance(&mut self, factor: &mut Option<f64>) -> Result<WrittenTolerance, String> {
         for sign in ["\u{b1}", "+-", "+/-"] {
             if let Some(after) = self.rest.strip_prefix(sign) {
                 self.rest = after.trim_start();
                 let half = self.unsigned()?;
                 let own = self.tolerance_unit(factor)?;
-                return Ok(Spread::Within(half * own, half * own));
+                return Ok(WrittenTolerance::Within(half * own, half * own));
             }
         }
         if self.rest.is_empty() || !self.rest.starts_with(['+', '-', '\u{2212}']) {
-            return Ok(Spread::None);
+            return Ok(WrittenTolerance::None);
         }
         let one = self.figure()?;
         if self.rest.is_empty() {
@@ -200,7 +202,7 @@ impl Scan<'_> {
                 self.text
             ));
         }
-        Ok(Spread::Within(plus * own, minus * own))
+        Ok(WrittenTolerance::Within(plus * own, minus * own))
     }
 
     fn tolerance_unit(&mut self, factor: &mut Option<f64>) -> Result<f64, String> {
@@ -311,7 +313,7 @@ impl Scan<'_> {
     }
 }
 
-fn check_size(text: &str, value: f64, spread: &Spread, quantity: Quantity) -> Result<(), String> {
+fn check_size(text: &str, value: f64, spread: &WrittenTolerance, quantity: Quantity) -> Result<(), String> {
     let word = quantity.word();
     if value.abs() > quantity.most() {
         let (most, unit) = (quantity.most(), quantity.unit());
@@ -321,10 +323,10 @@ fn check_size(text: &str, value: f64, spread: &Spread, quantity: Quantity) -> Re
         return Err(format!("`{text}` is below zero: a {word} has no sign here"));
     }
     match spread {
-        Spread::To(high) if *high < value || high.abs() > quantity.most() => {
+        WrittenTolerance::To(high) if *high < value || high.abs() > quantity.most() => {
             Err(format!("the range `{text}` runs backwards: write the smaller figure first"))
         }
-        Spread::Within(plus, minus) if plus.max(*minus) > quantity.most() => {
+        WrittenTolerance::Within(plus, minus) if plus.max(*minus) > quantity.most() => {
             Err(format!("the tolerance of `{text}` is beyond all measure: check the decimal point"))
         }
         _ => Ok(()),

@@ -54,12 +54,12 @@ impl Origin {
 /// The tolerance of a size that was written without one, by its origin and size.
 #[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Tolerances {
-    rows: [Row; 5],
+    rows: [OriginTolerances; 5],
 }
 
 /// One origin's tolerances: mm by size, degrees for angles.
 #[derive(Clone, PartialEq, Debug, Deserialize, Serialize)]
-pub struct Row {
+pub struct OriginTolerances {
     /// Up to 0.5 mm, to 6, to 30, and above.
     pub lengths: [f64; 4],
     /// Angles, degrees.
@@ -68,7 +68,7 @@ pub struct Row {
     pub source: String,
 }
 
-/// The upper ends, in mm, of the size ranges of [`Row::lengths`]; each belongs to its range.
+/// The upper ends, in mm, of the size ranges of [`OriginTolerances::lengths`]; each belongs to its range.
 pub const SIZES: [f64; 3] = [0.5, 6.0, 30.0];
 
 impl Default for Tolerances {
@@ -79,12 +79,12 @@ impl Default for Tolerances {
 
 impl Tolerances {
     /// The row of an origin.
-    pub fn row(&self, origin: Origin) -> &Row {
+    pub fn row(&self, origin: Origin) -> &OriginTolerances {
         &self.rows[origin as usize]
     }
 
     /// The row of an origin, to be changed by journal.yaml.
-    pub fn row_mut(&mut self, origin: Origin) -> &mut Row {
+    pub fn row_mut(&mut self, origin: Origin) -> &mut OriginTolerances {
         &mut self.rows[origin as usize]
     }
 
@@ -104,14 +104,14 @@ impl Tolerances {
 
 static BUILT_IN: LazyLock<Tolerances> = LazyLock::new(|| {
     #[derive(Deserialize)]
-    struct Table {
-        gauged: Row,
-        measured: Row,
-        drawn: Row,
-        stated: Row,
-        assumed: Row,
+    struct ToleranceTable {
+        gauged: OriginTolerances,
+        measured: OriginTolerances,
+        drawn: OriginTolerances,
+        stated: OriginTolerances,
+        assumed: OriginTolerances,
     }
-    let table: Table = serde_yaml::from_str(include_str!("data/tolerances.yaml"))
+    let table: ToleranceTable = serde_yaml::from_str(include_str!("data/tolerances.yaml"))
         .expect("the built-in table is read by every test");
     Tolerances { rows: [table.gauged, table.measured, table.drawn, table.stated, table.assumed] }
 });

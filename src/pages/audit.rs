@@ -1,6 +1,6 @@
 //! The audit as a page: what `audit` prints, with links, and without what the site withholds.
 
-use crate::audit::{Alteration, Audit, Free, Item, Reused, Scope, Spell, SpentOn, ToMeasure};
+use crate::audit::{AlterationRow, Audit, AuditScope, Free, Item, Reused, Spell, SpentOn, ToMeasure};
 use crate::fit::inspect::Report;
 
 use super::addresses::way;
@@ -10,7 +10,7 @@ use super::words;
 
 /// The audit at `page`; what is to be measured is taken from `reports`.
 pub(super) fn page(source: &Source<'_>, reports: &[&Report], page: &str) -> AuditPage {
-    let audit = Audit::of(source.journal, source.ledger, reports.iter().copied(), &Scope::default());
+    let audit = Audit::of(source.journal, source.ledger, reports.iter().copied(), &AuditScope::default());
     let teller = Teller { source, page };
     let mut sections = vec![
         teller.booked_twice(&audit),
@@ -224,8 +224,8 @@ impl Teller<'_, '_> {
 }
 
 /// "turned down on 3 May 2025 (diameter 28.50 to 27.10 mm)".
-fn work(alterations: &[Alteration]) -> Cell {
-    let one = |alteration: &Alteration| {
+fn work(alterations: &[AlterationRow]) -> Cell {
+    let one = |alteration: &AlterationRow| {
         let (what, sizes) = (&alteration.what, alteration.sizes());
         format!("{what} on {} {sizes}", words::day(alteration.on)).trim_end().to_owned()
     };

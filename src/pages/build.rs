@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::draw;
-use crate::journal::{Build, Slot, State};
+use crate::journal::{Build, BuildState, Slot};
 use crate::ledger::{Ledger, Stay};
 use crate::problem::Problem;
 
@@ -165,12 +165,12 @@ pub(super) fn when(build: &Build) -> String {
         build.begun.as_ref().map(|date| date.value).or_else(|| build.entries.first().map(|e| e.date.value));
     let last = build.entries.last().map(|entry| entry.date.value);
     match (build.state, begun, build.ended.as_ref().map(|date| date.value)) {
-        (State::TakenApart, Some(begun), Some(ended)) => {
+        (BuildState::TakenApart, Some(begun), Some(ended)) => {
             format!("{}, begun {}", words::day(ended), words::day(begun))
         }
-        (State::TakenApart, None, Some(ended)) => words::day(ended),
-        (State::OnTheBench, Some(begun), _) => format!("since {}", words::day(begun)),
-        (State::Finished, Some(begun), _) => match last {
+        (BuildState::TakenApart, None, Some(ended)) => words::day(ended),
+        (BuildState::OnTheBench, Some(begun), _) => format!("since {}", words::day(begun)),
+        (BuildState::Finished, Some(begun), _) => match last {
             Some(last) if last > begun => {
                 format!("{} to {}", words::day(begun), words::day(last))
             }
@@ -185,9 +185,9 @@ pub(super) fn when_in_short(build: &Build) -> String {
     let begun =
         build.begun.as_ref().map(|date| date.value).or_else(|| build.entries.first().map(|e| e.date.value));
     match (build.state, begun, build.ended.as_ref().map(|date| date.value)) {
-        (State::TakenApart, _, Some(ended)) => words::month(ended),
-        (State::OnTheBench, Some(begun), _) => format!("since {}", words::month(begun)),
-        (State::Finished, Some(begun), ended) => {
+        (BuildState::TakenApart, _, Some(ended)) => words::month(ended),
+        (BuildState::OnTheBench, Some(begun), _) => format!("since {}", words::month(begun)),
+        (BuildState::Finished, Some(begun), ended) => {
             let last = build.entries.last().map(|entry| entry.date.value).max(ended);
             match last.map(words::month).filter(|last| *last != words::month(begun)) {
                 Some(last) => format!("{} to {last}", words::month(begun)),
@@ -277,7 +277,7 @@ fn parts_by_slot(source: &Source<'_>, build: &Build, checked: &Checked, page: &s
 }
 
 fn open_slots(build: &Build) -> Vec<String> {
-    if matches!(build.state, State::Finished | State::TakenApart) {
+    if matches!(build.state, BuildState::Finished | BuildState::TakenApart) {
         return Vec::new();
     }
     Slot::ALL

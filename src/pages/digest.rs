@@ -15,7 +15,7 @@ use rustc_hash::FxHashSet;
 use serde::Serialize;
 
 use crate::fit::bands::Bands;
-use crate::journal::{Build, Journal, Slot, Source, State};
+use crate::journal::{Build, BuildState, Journal, PartSource, Slot};
 use crate::ledger::{Ledger, Unit};
 
 /// A digest: 128 bits of BLAKE3 in hexadecimal.
@@ -88,7 +88,7 @@ impl Digests {
                 let _ = write!(text, "\n{today:?}");
             }
             // What would go into a watch may be any part that is free.
-            if !matches!(build.state, State::Finished | State::TakenApart) {
+            if !matches!(build.state, BuildState::Finished | BuildState::TakenApart) {
                 text.push_str(&spares);
             }
             (build.slug.clone(), digest(&text))
@@ -207,7 +207,7 @@ fn of_unit(
         let [begun, ended] = [begun, ended].map(|day| day.as_ref().map(|day| day.value));
         let _ = write!(text, "\n{slug} {title} {state:?} {hidden} {begun:?} {ended:?}");
     }
-    if let Some(Source::Donor(donor)) = part.and_then(|part| part.from.source.as_ref()) {
+    if let Some(PartSource::Donor(donor)) = part.and_then(|part| part.from.source.as_ref()) {
         let _ = write!(text, "\n{:?}", ledger.units.get(&donor.value).map(|unit| &unit.name));
     }
     digest(&[unit::written(&journal.files, unit, part), text.into_bytes()].concat())

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::draw;
-use crate::journal::{Build, Slot, State};
+use crate::journal::{Build, BuildState, Slot};
 use crate::ledger::Ledger;
 
 use super::addresses::way;
@@ -26,7 +26,7 @@ pub(super) fn order<'a>(source: &Source<'a>) -> Vec<&'a Build> {
 
 /// The day that a build's place in the gallery goes by; empty for one that was not begun.
 fn newest(build: &Build) -> String {
-    if build.state == State::Planned { String::new() } else { build_page::last_day(build) }
+    if build.state == BuildState::Planned { String::new() } else { build_page::last_day(build) }
 }
 
 /// The gallery of builds in these rows.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::journal::{Content, Source as From, Spec};
+use crate::journal::{Content, PartSource as From, Spec};
 use crate::ledger::Unit;
 
 use super::addresses::way;

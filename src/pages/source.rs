@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use jiff::civil::{Date, DateTime};
 
 use crate::journal::{Build, Entry, Journal, Spec};
-use crate::ledger::{Ledger, Stay, Timed, Unit, readings};
+use crate::ledger::{Ledger, MovementReading, Stay, Unit, readings};
 use crate::text::{FileId, Span};
 
 use super::addresses::{Addresses, Scope, way};
@@ -30,7 +30,7 @@ pub(super) struct Source<'a> {
     /// The same by build and name.
     named: BTreeMap<(&'a str, &'a str), &'a Entry>,
     /// Readings by movement, once somebody asks.
-    timed: OnceLock<BTreeMap<&'a str, Vec<Timed<'a>>>>,
+    timed: OnceLock<BTreeMap<&'a str, Vec<MovementReading<'a>>>>,
     /// Titles and slugs of builds that are not to be told.
     untold: Vec<&'a str>,
 }
@@ -89,7 +89,7 @@ impl<'a> Source<'a> {
     }
 
     /// The readings of a movement in order of time, those of builds without a page included.
-    pub(super) fn timed(&self, id: &str) -> &[Timed<'a>] {
+    pub(super) fn timed(&self, id: &str) -> &[MovementReading<'a>] {
         let (journal, ledger) = (self.journal, self.ledger);
         self.timed.get_or_init(|| readings(journal, ledger)).get(id).map_or(&[], Vec::as_slice)
     }

@@ -4,9 +4,9 @@ use crate::fit::bands::Bands;
 use crate::fit::inspect::range_words;
 use crate::fit::verdict::Verdict;
 use crate::fit::watch::{Stage, Watch};
-use crate::journal::{Build, State};
+use crate::journal::{Build, BuildState};
 use crate::pairing::spares::spares;
-use crate::pairing::wanted::{Answer, Candidate, Effort, Size, Vacancy, wanted};
+use crate::pairing::wanted::{Candidate, Effort, Suitability, Vacancy, WantedSize, wanted};
 
 use super::context::{FitsToo, ToFind};
 use super::findings;
@@ -15,7 +15,7 @@ use super::source::Source;
 /// The sizes to look for in the open slots of a build, and the free parts that would go there; nothing
 /// of a build that is done, or of a watch that is handed over alone.
 pub(super) fn of(source: &Source<'_>, build: &Build, page: &str) -> (Vec<ToFind>, Vec<FitsToo>) {
-    let done = matches!(build.state, State::Finished | State::TakenApart);
+    let done = matches!(build.state, BuildState::Finished | BuildState::TakenApart);
     if done || source.scope.only.is_some() {
         return (Vec::new(), Vec::new());
     }
@@ -56,14 +56,14 @@ fn to_find(vacancy: &Vacancy) -> impl Iterator<Item = ToFind> {
     })
 }
 
-fn is_open(size: &Size) -> bool {
+fn is_open(size: &WantedSize) -> bool {
     size.ranges.iter().all(|range| range.low.is_none() && range.high.is_none())
 }
 
 /// A part that goes, as it is or after work.
 fn fits_too(source: &Source<'_>, vacancy: &Vacancy, one: &Candidate, page: &str) -> Option<FitsToo> {
     let (how, least, verdict) = match &one.answer {
-        Answer::Goes(ease) => match ease.deviations() {
+        Suitability::Goes(ease) => match ease.deviations() {
             Some(ease) => {
                 let side = if ease < 0.0 { "outside" } else { "inside" };
                 let words = format!("{:.1} standard deviations {side} what is advised", ease.abs());
@@ -71,7 +71,7 @@ fn fits_too(source: &Source<'_>, vacancy: &Vacancy, one: &Candidate, page: &str)
             }
             None => ("as it is".to_owned(), String::new(), Verdict::Clear),
         },
-        Answer::After(steps) => {
+        Suitability::After(steps) => {
             let texts: Vec<&str> = steps.iter().map(|step| step.advice.text.as_str()).collect();
             let cautions: Vec<&str> = steps
                 .iter()
@@ -84,10 +84,10 @@ fn fits_too(source: &Source<'_>, vacancy: &Vacancy, one: &Candidate, page: &str)
             };
             (texts.join("; then "), caution, Verdict::Tight)
         }
-        Answer::Unmeasured(_) | Answer::Cannot(..) => return None,
+        Suitability::Unmeasured(_) | Suitability::Cannot(..) => return None,
     };
     let verdict = match &one.answer {
-        Answer::Goes(_) if !least.is_empty() => findings::verdict(verdict, false),
+        Suitability::Goes(_) if !least.is_empty() => findings::verdict(verdict, false),
         _ => super::context::Verdict::default(),
     };
     Some(FitsToo {

@@ -10,7 +10,7 @@ use crate::pages::render::{FileKind, SiteFile};
 use crate::pages::theme::Theme;
 use crate::pages::{self, Input, Kept};
 use crate::problem::Problem;
-use crate::site::{Kind, Round};
+use crate::site::{FileRole, Round};
 
 use super::{Checked, Standing};
 
@@ -66,7 +66,7 @@ pub fn make(
         made_of: pages.kept,
         addresses: pages.addresses,
     };
-    made.pages.par_iter().try_for_each(|path| round.keep(path, Kind::Page))?;
+    made.pages.par_iter().try_for_each(|path| round.keep(path, FileRole::Page))?;
     for (kind, path) in pages.files {
         if kind == FileKind::Page {
             made.pages.push(path.clone());
@@ -76,11 +76,11 @@ pub fn make(
     Ok(made)
 }
 
-fn kind(kind: FileKind) -> Kind {
+fn kind(kind: FileKind) -> FileRole {
     match kind {
-        FileKind::Asset => Kind::Asset,
-        FileKind::Data => Kind::Data,
-        FileKind::Page => Kind::Page,
+        FileKind::Asset => FileRole::Asset,
+        FileKind::Data => FileRole::Data,
+        FileKind::Page => FileRole::Page,
     }
 }
 

@@ -6,7 +6,7 @@ use crate::journal::{Build, Journal};
 use crate::pages::album::{Album, Sizes};
 use crate::photos;
 use crate::problem::Problem;
-use crate::site::{Kind, Round};
+use crate::site::{FileRole, Round};
 use crate::text::Place;
 
 use super::{Order, cached};
@@ -46,9 +46,9 @@ impl Photography {
         let lost = lost_path();
         for path in self.files().collect::<BTreeSet<_>>() {
             if path == lost {
-                round.put(&path, Kind::Asset, LOST.as_bytes())?;
+                round.put(&path, FileRole::Asset, LOST.as_bytes())?;
             } else {
-                round.keep(&path, Kind::Asset)?;
+                round.keep(&path, FileRole::Asset)?;
             }
         }
         Ok(())
@@ -84,7 +84,7 @@ pub fn photograph(
     };
     let derived = photos::derive(&sources, &options)?;
     for file in &derived.files {
-        round.keep(&format!("{PHOTOS}/{file}"), Kind::Asset)?;
+        round.keep(&format!("{PHOTOS}/{file}"), FileRole::Asset)?;
     }
     let mut out = Photography::default();
     // Those that the log names and the folder does not have: that has been said where they are named.
@@ -112,7 +112,7 @@ pub fn photograph(
     }
     if !lost.is_empty() {
         let path = lost_path();
-        round.put(&path, Kind::Asset, LOST.as_bytes())?;
+        round.put(&path, FileRole::Asset, LOST.as_bytes())?;
         let frame = Sizes { files: vec![(path, 800, 600)], lost: true, ..Sizes::default() };
         out.sizes.extend(lost.into_iter().map(|name| (name, frame.clone())));
     }

@@ -6,8 +6,8 @@ use anstyle::Style;
 use serde_json::{Value, json};
 
 use crate::audit::{
-    Alteration, Audit, Booked, Donor, Free, Gone, Hours, InUse, Item, Reused, Spell, SpentOn, Step,
-    ToMeasure, Worked,
+    AlterationRow, Audit, Booked, Departed, Donor, Free, Hours, InUse, Item, Reused, SizeChange, Spell,
+    SpentOn, ToMeasure, Worked,
 };
 use crate::measure::round;
 use crate::problem::Problem;
@@ -76,7 +76,7 @@ pub fn text(audit: &Audit) -> String {
     section(
         "Gone",
         "nothing has left",
-        each(&audit.gone, |row: &Gone| {
+        each(&audit.gone, |row: &Departed| {
             let count = if row.count > 1 { format!("{} ", row.count) } else { String::new() };
             format!("{}: {count}{} on {}", item(&row.part), row.how, row.on)
         }),
@@ -134,7 +134,7 @@ fn free(row: &Free) -> String {
 }
 
 /// "turned down 2025-05-18 (diameter 28.50 to 27.10 mm); feet cut 2025-05-18".
-fn work(alterations: &[Alteration]) -> String {
+fn work(alterations: &[AlterationRow]) -> String {
     let each = alterations.iter().map(|alteration| {
         let (what, on, sizes) = (&alteration.what, alteration.on, alteration.sizes());
         format!("{what} {on} {sizes}").trim_end().to_owned()
@@ -242,7 +242,7 @@ pub fn json(audit: &Audit, journal: &str, problems: &[Problem]) -> Value {
         }),
         "left_over": all(&audit.left_over, free_json),
         "never_used": all(&audit.never_used, free_json),
-        "gone": all(&audit.gone, |row: &Gone| {
+        "gone": all(&audit.gone, |row: &Departed| {
             let said = placed(json!({}), &row.place);
             with(&row.part, json!({ "how": row.how, "count": row.count, "on": row.on.to_string(), "said": said }))
         }),
@@ -310,10 +310,10 @@ fn free_json(row: &Free) -> Value {
     with(&row.part, more)
 }
 
-fn alteration(alteration: &Alteration) -> Value {
+fn alteration(alteration: &AlterationRow) -> Value {
     let changes = all(
         &alteration.changes,
-        |step: &Step| json!({ "name": step.name, "before": step.before, "after": step.after, "unit": step.unit }),
+        |step: &SizeChange| json!({ "name": step.name, "before": step.before, "after": step.after, "unit": step.unit }),
     );
     let own = json!({
         "on": alteration.on.to_string(),
@@ -326,7 +326,7 @@ fn alteration(alteration: &Alteration) -> Value {
 }
 
 fn to_measure_json(row: &ToMeasure) -> Value {
-    let asking = |asking: &crate::audit::Asking| {
+    let asking = |asking: &crate::audit::AwaitingFinding| {
         json!({
             "build": asking.build,
             "check": asking.check,

@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 
 use crate::journal::Slot;
 use crate::measure::figure;
-use crate::pairing::combine::{Combination, Combined, HELPING, ORDER, Ruled};
+use crate::pairing::combine::{Combination, Combined, HELPING, ORDER, RuledOut};
 use crate::problem::Problem;
 
 use super::json::{problems, step};
@@ -84,7 +84,7 @@ fn many(count: f64) -> String {
     if count < 1e6 { format!("{count:.0}") } else { format!("{count:.1e}") }
 }
 
-fn ruled_words(ruled: &Ruled) -> String {
+fn ruled_words(ruled: &RuledOut) -> String {
     let slots: Vec<&str> = ruled.slots.iter().map(|slot| slot.words()).collect();
     let fouls: u64 = ruled.by.iter().map(|(_, count)| count).sum();
     let by: Vec<String> = ruled.by.iter().map(|(check, count)| format!("{check} {count}")).collect();

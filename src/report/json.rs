@@ -8,13 +8,13 @@ use crate::fit::inspect::{Counts, Report};
 use crate::fit::verdict::Band;
 use crate::journal::Build;
 use crate::measure::round;
-use crate::pairing::wanted::Step;
+use crate::pairing::wanted::PlannedAlteration;
 use crate::problem::Problem;
 
-use super::Told;
+use super::FitOutput;
 
 /// The whole of a run.
-pub fn told(told: &Told<'_>) -> Value {
+pub fn told(told: &FitOutput<'_>) -> Value {
     json!({
         "journal": told.journal,
         "builds": told.builds.par_iter().map(|(build, report)| one(build, report)).collect::<Vec<_>>(),
@@ -101,7 +101,7 @@ pub fn finding(finding: &Finding) -> Value {
 }
 
 /// An alteration that something would go after.
-pub(super) fn step(step: &Step) -> Value {
+pub(super) fn step(step: &PlannedAlteration) -> Value {
     json!({
         "do": step.advice.action,
         "part": step.advice.part,

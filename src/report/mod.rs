@@ -13,7 +13,7 @@ use crate::problem::{Problem, has_errors};
 
 /// Everything that a run of `fit` has to tell.
 #[derive(Debug)]
-pub struct Told<'a> {
+pub struct FitOutput<'a> {
     /// The journal's folder as it was named.
     pub journal: &'a str,
     /// The builds that were asked for, with what each is called and how far it is.
@@ -22,7 +22,7 @@ pub struct Told<'a> {
     pub problems: &'a [Problem],
 }
 
-impl Told<'_> {
+impl FitOutput<'_> {
     /// Whether a problem is an error.
     pub fn has_errors(&self) -> bool {
         has_errors(self.problems)

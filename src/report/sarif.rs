@@ -11,14 +11,14 @@ use crate::measure::figure;
 use crate::problem::{Problem, Severity};
 use crate::text::Place;
 
-use super::Told;
+use super::FitOutput;
 
 /// The rule that problems of the journal itself are told under.
 const PROBLEM: &str = "journal";
 
 /// The whole of a run as a log with one run: every finding that is not clear, then every problem.
 /// `journal` is where the paths start, and is not named: a log is read on other machines too.
-pub fn told(told: &Told<'_>) -> Value {
+pub fn told(told: &FitOutput<'_>) -> Value {
     let mut results: Vec<Value> = Vec::new();
     for (build, report) in &told.builds {
         let wanted = report.findings.iter().filter(|finding| level(finding).is_some());

@@ -15,7 +15,7 @@ use crate::journal::names::is_hidden_control;
 use crate::measure::{figure, shown};
 use crate::problem::{Problem, Severity};
 
-use super::Told;
+use super::FitOutput;
 
 /// How much is told.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -27,7 +27,7 @@ pub enum Detail {
 }
 
 /// Every build's findings.
-pub fn builds(told: &Told<'_>, detail: Detail) -> Vec<String> {
+pub fn builds(told: &FitOutput<'_>, detail: Detail) -> Vec<String> {
     told.builds.par_iter().map(|(one, report)| build(one, report, detail)).collect()
 }
 

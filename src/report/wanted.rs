@@ -9,7 +9,7 @@ use crate::fit::inspect::range_words;
 use crate::fit::inverse::Range;
 use crate::fit::solve::field;
 use crate::journal::Build;
-use crate::pairing::wanted::{Answer, Candidate, Limit, Size, Vacancy};
+use crate::pairing::wanted::{Candidate, CheckRange, Suitability, Vacancy, WantedSize};
 use crate::problem::Problem;
 
 use super::json::{problems, step};
@@ -58,7 +58,7 @@ fn sizes(out: &mut String, vacancy: &Vacancy) {
 }
 
 /// Where a size may lie, in words.
-pub fn size_words(size: &Size) -> String {
+pub fn size_words(size: &WantedSize) -> String {
     if !size.is_solved() {
         return "not to be said yet".to_owned();
     }
@@ -70,7 +70,7 @@ pub fn size_words(size: &Size) -> String {
 }
 
 /// What a size depends on besides, and why a check could not be solved.
-fn notes(size: &Size) -> Vec<String> {
+fn notes(size: &WantedSize) -> Vec<String> {
     let mut out = Vec::new();
     let depends = size.depends();
     if !depends.is_empty() {
@@ -93,10 +93,10 @@ fn candidates(out: &mut String, vacancy: &Vacancy) {
     }
     for candidate in &vacancy.candidates {
         let (word, style) = match candidate.answer {
-            Answer::Goes(_) => ("goes", AnsiColor::Green.on_default()),
-            Answer::After(_) => ("after", AnsiColor::Yellow.on_default()),
-            Answer::Unmeasured(_) => ("unmeasured", AnsiColor::Cyan.on_default()),
-            Answer::Cannot(..) => ("cannot", AnsiColor::Red.on_default()),
+            Suitability::Goes(_) => ("goes", AnsiColor::Green.on_default()),
+            Suitability::After(_) => ("after", AnsiColor::Yellow.on_default()),
+            Suitability::Unmeasured(_) => ("unmeasured", AnsiColor::Cyan.on_default()),
+            Suitability::Cannot(..) => ("cannot", AnsiColor::Red.on_default()),
         };
         let count =
             if candidate.count > 1 { format!(", {} of them", candidate.count) } else { String::new() };
@@ -108,9 +108,9 @@ fn candidates(out: &mut String, vacancy: &Vacancy) {
     }
 }
 
-fn lines(answer: &Answer) -> Vec<String> {
+fn lines(answer: &Suitability) -> Vec<String> {
     match answer {
-        Answer::Goes(ease) => match ease.deviations() {
+        Suitability::Goes(ease) => match ease.deviations() {
             Some(ease) => {
                 let side = if ease < 0.0 { "outside" } else { "inside" };
                 let ease = ease.abs();
@@ -118,7 +118,7 @@ fn lines(answer: &Answer) -> Vec<String> {
             }
             None => Vec::new(),
         },
-        Answer::After(steps) => steps
+        Suitability::After(steps) => steps
             .iter()
             .flat_map(|step| {
                 let caution =
@@ -126,8 +126,8 @@ fn lines(answer: &Answer) -> Vec<String> {
                 std::iter::once(step.advice.text.clone()).chain(caution)
             })
             .collect(),
-        Answer::Unmeasured(missing) => vec![format!("measure {}", missing.join(", "))],
-        Answer::Cannot(reason, refused) => {
+        Suitability::Unmeasured(missing) => vec![format!("measure {}", missing.join(", "))],
+        Suitability::Cannot(reason, refused) => {
             let mut lines = vec![reason.clone()];
             if let Some(refused) = refused {
                 lines.push(format!("{}. {}", refused.text, refused.caution));
@@ -158,8 +158,8 @@ fn vacancy(vacancy: &Vacancy) -> Value {
     })
 }
 
-fn size(size: &Size) -> Value {
-    let limit = |limit: &Limit| {
+fn size(size: &WantedSize) -> Value {
+    let limit = |limit: &CheckRange| {
         json!({
             "finding": limit.key,
             "title": limit.title,
@@ -189,10 +189,10 @@ fn candidate(candidate: &Candidate) -> Value {
         "answer": candidate.answer.word(),
     });
     match &candidate.answer {
-        Answer::Goes(ease) => value["ease"] = json!(ease.deviations()),
-        Answer::After(steps) => value["steps"] = steps.iter().map(step).collect(),
-        Answer::Unmeasured(missing) => value["missing"] = json!(missing),
-        Answer::Cannot(reason, refused) => {
+        Suitability::Goes(ease) => value["ease"] = json!(ease.deviations()),
+        Suitability::After(steps) => value["steps"] = steps.iter().map(step).collect(),
+        Suitability::Unmeasured(missing) => value["missing"] = json!(missing),
+        Suitability::Cannot(reason, refused) => {
             value["reason"] = json!(reason);
             value["refused"] = json!(
                 refused.as_ref().map(|refused| json!({ "text": refused.text, "caution": refused.caution }))

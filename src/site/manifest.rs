@@ -42,7 +42,7 @@ impl Manifest {
     /// Reads a manifest; one that is damaged, newer than this program, or that names a file
     /// outside the site's folder is refused rather than believed in part.
     pub(super) fn read(text: &[u8]) -> Result<Manifest> {
-        let format: Format = serde_json::from_slice(text).context("it is damaged")?;
+        let format: FormatNumber = serde_json::from_slice(text).context("it is damaged")?;
         if format.format != FORMAT {
             bail!(
                 "it has format {}, this Endshake knows format {FORMAT}: a newer Endshake wrote it",
@@ -93,7 +93,7 @@ pub(super) fn hash(bytes: &[u8]) -> String {
 
 /// Read by itself first, so that a newer format is told as such and not as damage.
 #[derive(Deserialize)]
-struct Format {
+struct FormatNumber {
     format: u32,
 }
 

@@ -33,11 +33,11 @@ use anyhow::{Context, Result, bail};
 
 pub use names::{LOCK, MANIFEST};
 pub use place::allowed;
-pub use round::{Kind, Round, Written};
+pub use round::{FileRole, Round, Written};
 
 use crate::photos;
 use manifest::Manifest;
-use round::State;
+use round::NextState;
 use words::told;
 
 /// The folder of a site, held so that no other run writes to it.
@@ -131,7 +131,7 @@ impl Site {
     }
 
     /// A number and a place for the next file that waits.
-    fn next_waiting(&self, state: &mut State) -> Result<(usize, PathBuf)> {
+    fn next_waiting(&self, state: &mut NextState) -> Result<(usize, PathBuf)> {
         if state.waiting == 0 {
             self.make_working_folder()?;
         }

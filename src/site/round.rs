@@ -14,7 +14,7 @@ use super::{Site, links, names, switch};
 
 /// What a file is to the site; it decides when the file is moved in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum FileRole {
     /// A file whose name holds its content's hash: photo, style, script, font. Moved in first, in
     /// the order put: what a style names is put before the style.
     Asset,
@@ -45,11 +45,11 @@ pub struct Written {
 #[derive(Debug)]
 pub struct Round<'a> {
     pub(super) site: &'a mut Site,
-    pub(super) state: Mutex<State>,
+    pub(super) state: Mutex<NextState>,
 }
 
 #[derive(Debug, Default)]
-pub(super) struct State {
+pub(super) struct NextState {
     pub(super) files: BTreeMap<String, Planned>,
     /// Each path by its folded form, to catch two that some file system takes for one.
     folded: BTreeMap<String, String>,
@@ -64,7 +64,7 @@ pub(super) struct State {
 /// One file of the next state.
 #[derive(Clone, Debug)]
 pub(super) struct Planned {
-    pub(super) kind: Kind,
+    pub(super) kind: FileRole,
     /// `None` for a file that stands for its own content.
     pub(super) hash: Option<String>,
     /// Number of the waiting file, in the order put; `None` where the file stands already.
@@ -75,7 +75,7 @@ pub(super) struct Planned {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Standing {
+enum OnDisk {
     Nothing,
     File,
     Folder,
@@ -83,7 +83,7 @@ enum Standing {
 
 impl<'a> Round<'a> {
     pub(super) fn new(site: &'a mut Site) -> Round<'a> {
-        Round { site, state: Mutex::new(State::default()) }
+        Round { site, state: Mutex::new(NextState::default()) }
     }
 
     /// Where the site stands, links followed.
@@ -93,13 +93,13 @@ impl<'a> Round<'a> {
 
     /// Gives the file at `path` (relative, with `/`) these bytes once the round finishes. Bytes
     /// that stand there already are left alone.
-    pub fn put(&self, path: &str, kind: Kind, bytes: &[u8]) -> Result<()> {
+    pub fn put(&self, path: &str, kind: FileRole, bytes: &[u8]) -> Result<()> {
         names::check(path)?;
         let standing = self.enter(path)?;
-        if standing == Standing::Folder {
+        if standing == OnDisk::Folder {
             bail!("{} is a folder and not a file: move it away", self.site.shown.join(path).display());
         }
-        let standing = standing == Standing::File;
+        let standing = standing == OnDisk::File;
         let place = self.site.folder.join(path);
         let is_ours = standing && self.site.manifest.files.contains_key(path);
         if standing && !is_ours {
@@ -112,7 +112,7 @@ impl<'a> Round<'a> {
             && place.metadata().is_ok_and(|it| it.len() == bytes.len() as u64)
             && fs::read(&place).is_ok_and(|stands| stands == bytes);
         if !same {
-            if kind == Kind::Page && planned.is_new {
+            if kind == FileRole::Page && planned.is_new {
                 planned.links = links::of(path, bytes);
             }
             planned.waiting = Some(self.wait(path, bytes)?);
@@ -135,9 +135,9 @@ impl<'a> Round<'a> {
 
     /// Keeps a file that stands in the folder and is right: one that the caller wrote under its
     /// content name into a folder that it claimed, or one of an earlier round.
-    pub fn keep(&self, path: &str, kind: Kind) -> Result<()> {
+    pub fn keep(&self, path: &str, kind: FileRole) -> Result<()> {
         names::check(path)?;
-        if self.enter(path)? != Standing::File {
+        if self.enter(path)? != OnDisk::File {
             bail!("{} is gone", self.site.shown.join(path).display());
         }
         let known = self.site.manifest.files.get(path);
@@ -162,7 +162,7 @@ impl<'a> Round<'a> {
     /// made if need be.
     pub fn claim(&self, folder: &str) -> Result<()> {
         names::check(folder)?;
-        if self.enter(folder)? == Standing::File {
+        if self.enter(folder)? == OnDisk::File {
             bail!("{} is a file and not a folder: move it away", self.site.shown.join(folder).display());
         }
         let mut state = self.state();
@@ -211,13 +211,13 @@ impl<'a> Round<'a> {
         switch::make(self.site, state, step)
     }
 
-    pub(super) fn state(&self) -> MutexGuard<'_, State> {
+    pub(super) fn state(&self) -> MutexGuard<'_, NextState> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Notes the path and looks at what stands there. Links and devices are refused, and so is a
     /// folder on the way that is none.
-    fn enter(&self, path: &str) -> Result<Standing> {
+    fn enter(&self, path: &str) -> Result<OnDisk> {
         let mut state = self.state();
         let fresh = state.folded.insert(names::folded(path), path.to_owned());
         if let Some(other) = fresh.filter(|other| other != path || state.files.contains_key(path)) {
@@ -254,10 +254,10 @@ impl<'a> Round<'a> {
                     self.site.shown.join(path).display()
                 )
             }
-            Ok(it) if it.is_dir() => Ok(Standing::Folder),
-            Ok(it) if it.is_file() => Ok(Standing::File),
+            Ok(it) if it.is_dir() => Ok(OnDisk::Folder),
+            Ok(it) if it.is_file() => Ok(OnDisk::File),
             Ok(_) => bail!("{} is not a plain file: move it away", self.site.shown.join(path).display()),
-            Err(error) if error.kind() == ErrorKind::NotFound => Ok(Standing::Nothing),
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(OnDisk::Nothing),
             Err(error) => Err(told(error))
                 .with_context(|| format!("cannot look at {}", self.site.shown.join(path).display())),
         }

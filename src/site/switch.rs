@@ -8,13 +8,13 @@ use std::path::Path;
 use anyhow::{Context, Result};
 
 use super::manifest::{Manifest, hash};
-use super::round::{Kind, Planned, State, Written, write_new};
+use super::round::{FileRole, NextState, Planned, Written, write_new};
 use super::words::told;
 use super::{Site, links, names, order};
 
 /// What will be done, worked out and laid ready before the first visible change.
 #[derive(Debug, Default)]
-struct Plan {
+struct MovePlan {
     /// Waiting files and where they go, in this order.
     moves: Vec<(usize, String)>,
     /// Pages that go, without their links to those that go before them.
@@ -30,10 +30,10 @@ struct Plan {
 /// `step` is called before each change that a reader can see.
 pub(super) fn make(
     site: &mut Site,
-    mut state: State,
+    mut state: NextState,
     step: &mut dyn FnMut() -> Result<()>,
 ) -> Result<Written> {
-    let mut plan = Plan::default();
+    let mut plan = MovePlan::default();
     appear(site, &mut state, &mut plan)?;
     vanish(site, &mut state, &mut plan)?;
 
@@ -66,7 +66,7 @@ pub(super) fn make(
 }
 
 /// Orders the files that come.
-fn appear(site: &Site, state: &mut State, plan: &mut Plan) -> Result<()> {
+fn appear(site: &Site, state: &mut NextState, plan: &mut MovePlan) -> Result<()> {
     let waiting = |wanted: fn(&Planned) -> bool| {
         let mut some: Vec<(usize, String)> = state
             .files
@@ -77,14 +77,15 @@ fn appear(site: &Site, state: &mut State, plan: &mut Plan) -> Result<()> {
         some.sort();
         some
     };
-    let assets = waiting(|planned| planned.kind == Kind::Asset);
-    let new_data = waiting(|planned| planned.kind == Kind::Data && planned.is_new);
-    let new_pages: BTreeMap<String, usize> = waiting(|planned| planned.kind == Kind::Page && planned.is_new)
-        .into_iter()
-        .map(|(number, path)| (path, number))
-        .collect();
-    let changed_pages = waiting(|planned| planned.kind == Kind::Page && !planned.is_new);
-    let changed_data = waiting(|planned| planned.kind == Kind::Data && !planned.is_new);
+    let assets = waiting(|planned| planned.kind == FileRole::Asset);
+    let new_data = waiting(|planned| planned.kind == FileRole::Data && planned.is_new);
+    let new_pages: BTreeMap<String, usize> =
+        waiting(|planned| planned.kind == FileRole::Page && planned.is_new)
+            .into_iter()
+            .map(|(number, path)| (path, number))
+            .collect();
+    let changed_pages = waiting(|planned| planned.kind == FileRole::Page && !planned.is_new);
+    let changed_data = waiting(|planned| planned.kind == FileRole::Data && !planned.is_new);
 
     plan.moves.extend(assets);
     plan.moves.extend(new_data);
@@ -108,7 +109,7 @@ fn appear(site: &Site, state: &mut State, plan: &mut Plan) -> Result<()> {
 }
 
 /// Orders the files that go: those that we wrote, as we wrote them, and that are planned no more.
-fn vanish(site: &Site, state: &mut State, plan: &mut Plan) -> Result<()> {
+fn vanish(site: &Site, state: &mut NextState, plan: &mut MovePlan) -> Result<()> {
     let mut pages = BTreeMap::new();
     let mut others = Vec::new();
     for (path, hashes) in &site.manifest.files {
@@ -158,8 +159,8 @@ fn vanish(site: &Site, state: &mut State, plan: &mut Plan) -> Result<()> {
 /// Writes the page without its early links beside the site; answers the number it waits under.
 fn lay_bare(
     site: &Site,
-    state: &mut State,
-    plan: &mut Plan,
+    state: &mut NextState,
+    plan: &mut MovePlan,
     turn: &order::Turn,
     whole: &[u8],
 ) -> Result<usize> {
@@ -172,7 +173,7 @@ fn lay_bare(
     Ok(number)
 }
 
-fn carry_out(site: &Site, plan: &Plan, step: &mut dyn FnMut() -> Result<()>) -> Result<()> {
+fn carry_out(site: &Site, plan: &MovePlan, step: &mut dyn FnMut() -> Result<()>) -> Result<()> {
     let working = site.working_folder();
     let mut made = BTreeSet::new();
     for (number, path) in plan.moves.iter().chain(&plan.bare) {
@@ -232,7 +233,7 @@ fn store(site: &mut Site, next: Manifest) -> Result<()> {
     Ok(())
 }
 
-fn links_of(state: &State, page: &str) -> Vec<String> {
+fn links_of(state: &NextState, page: &str) -> Vec<String> {
     state.files.get(page).map(|planned| planned.links.clone()).unwrap_or_default()
 }
 

@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use super::*;
 
 /// A site by path; pages are listed with what they link to and show.
-type Files = BTreeMap<String, (Kind, Vec<u8>)>;
+type Files = BTreeMap<String, (FileRole, Vec<u8>)>;
 
 /// Pages `a` to `f`, of which some exist, link to some others and show some pictures; all link to
 /// the index and load the data.
@@ -31,15 +31,15 @@ fn sites() -> impl Strategy<Value = Files> {
             for picture in pictures {
                 let picture = format!("photos/{picture:016x}.jpg");
                 html.push_str(&format!("<img src=\"../../{picture}\">"));
-                files.insert(picture.clone(), (Kind::Asset, picture.into_bytes()));
+                files.insert(picture.clone(), (FileRole::Asset, picture.into_bytes()));
             }
             html.push_str("</html>");
-            files.insert(path(*n), (Kind::Page, html.into_bytes()));
+            files.insert(path(*n), (FileRole::Page, html.into_bytes()));
             index.push_str(&format!("<a href=\"{}\">build</a>", path(*n)));
         }
         index.push_str("</html>");
-        files.insert("data.js".into(), (Kind::Data, format!("pages({:?})", pages.keys()).into_bytes()));
-        files.insert("index.html".into(), (Kind::Page, index.into_bytes()));
+        files.insert("data.js".into(), (FileRole::Data, format!("pages({:?})", pages.keys()).into_bytes()));
+        files.insert("index.html".into(), (FileRole::Page, index.into_bytes()));
         files
     })
 }
@@ -138,7 +138,7 @@ proptest! {
 fn a_circle_of_new_pages_appears_without_dangling_links() {
     let mut files = Files::new();
     for (page, other) in [("a.html", "b.html"), ("b.html", "a.html")] {
-        files.insert(page.into(), (Kind::Page, format!("<a href=\"{other}\">on</a>").into_bytes()));
+        files.insert(page.into(), (FileRole::Page, format!("<a href=\"{other}\">on</a>").into_bytes()));
     }
     let dir = fresh();
     let mut seen = Vec::new();

@@ -8,5 +8,5 @@ mod cell;
 mod read;
 mod write;
 
-pub use read::{Answer, Row, read};
+pub use read::{Import, ImportedRow, read};
 pub use write::write;

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use crate::journal;
-use crate::journal::fields::{KINDS, Kind, PART, Shape, find};
+use crate::journal::fields::{FieldShape, KINDS, Kind, PART, find};
 use crate::journal::folder::Folder;
 use crate::problem::{Severity, did_you_mean};
 
@@ -12,9 +12,9 @@ use super::cell::{plain, scalar};
 
 /// What became of a table.
 #[derive(Clone, Debug, Default)]
-pub struct Answer {
+pub struct Import {
     /// Every row, in order.
-    pub rows: Vec<Row>,
+    pub rows: Vec<ImportedRow>,
     /// Columns that were not taken over, and why.
     pub left_out: Vec<String>,
     /// The file of parts that the table makes.
@@ -23,7 +23,7 @@ pub struct Answer {
 
 /// What became of a row.
 #[derive(Clone, Debug, Default)]
-pub struct Row {
+pub struct ImportedRow {
     /// Its line in the table.
     pub line: u64,
     /// The part's id; empty where it has none.
@@ -38,7 +38,7 @@ pub struct Row {
     pub doubts: Vec<String>,
 }
 
-impl Answer {
+impl Import {
     /// Whether every row can be written.
     pub fn is_good(&self) -> bool {
         !self.rows.is_empty() && self.rows.iter().all(|row| row.faults.is_empty())
@@ -47,11 +47,11 @@ impl Answer {
 
 /// Reads a table into parts for a journal, whose files are `folder`; `kind` is that of rows which say
 /// none. Nothing is written. An error is a table that cannot be read at all.
-pub fn read(text: &str, folder: &Folder, kind: Option<&Kind>) -> anyhow::Result<Answer> {
+pub fn read(text: &str, folder: &Folder, kind: Option<&Kind>) -> anyhow::Result<Import> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut table =
         csv::ReaderBuilder::new().delimiter(separator(text)).flexible(true).from_reader(text.as_bytes());
-    let mut answer = Answer::default();
+    let mut answer = Import::default();
     let columns: Vec<Option<String>> = table
         .headers()?
         .iter()
@@ -74,7 +74,8 @@ pub fn read(text: &str, folder: &Folder, kind: Option<&Kind>) -> anyhow::Result<
         if record.iter().all(|cell| cell.trim().is_empty()) {
             continue;
         }
-        let mut row = Row { line: record.position().map_or(0, csv::Position::line), ..Row::default() };
+        let mut row =
+            ImportedRow { line: record.position().map_or(0, csv::Position::line), ..ImportedRow::default() };
         let cells: BTreeMap<&str, &str> = columns
             .iter()
             .zip(record.iter())
@@ -107,7 +108,7 @@ pub fn read(text: &str, folder: &Folder, kind: Option<&Kind>) -> anyhow::Result<
 const TRIAL: &str = "parts/\u{fffd}.yaml";
 
 /// What the journal's own reader says of the new parts.
-fn judged(answer: &mut Answer, mut folder: Folder, begins: &[u32]) {
+fn judged(answer: &mut Import, mut folder: Folder, begins: &[u32]) {
     folder.texts.push((TRIAL.to_owned(), answer.yaml.clone()));
     let read = journal::read(folder);
     for problem in read.problems.iter().filter(|problem| *problem.place.file == *TRIAL) {
@@ -122,7 +123,7 @@ fn judged(answer: &mut Answer, mut folder: Folder, begins: &[u32]) {
 }
 
 /// One part as YAML, and what is said of its row.
-fn part(cells: &BTreeMap<&str, &str>, default: Option<&Kind>, row: &mut Row, yaml: &mut String) {
+fn part(cells: &BTreeMap<&str, &str>, default: Option<&Kind>, row: &mut ImportedRow, yaml: &mut String) {
     row.id = match (cells.get("id"), cells.get("name")) {
         (Some(id), _) => (*id).to_owned(),
         (None, Some(name)) => slug(name),
@@ -165,7 +166,7 @@ fn part(cells: &BTreeMap<&str, &str>, default: Option<&Kind>, row: &mut Row, yam
 /// A cell as YAML: a list in one line as it is, anything else in quotes where it needs them.
 fn value(kind: Option<&Kind>, path: &str, cell: &str) -> String {
     let field = find(PART, path).or_else(|| kind?.field(path));
-    let list = field.is_some_and(|field| matches!(field.shape, Shape::Items(_) | Shape::Texts));
+    let list = field.is_some_and(|field| matches!(field.shape, FieldShape::Items(_) | FieldShape::Texts));
     if list && cell.starts_with('[') && cell.ends_with(']') {
         // A break within a cell is no break of the YAML.
         cell.lines().map(str::trim).collect::<Vec<_>>().join(" ")

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::journal::fields::{Field, KINDS, PART, Shape};
+use crate::journal::fields::{Field, FieldShape, KINDS, PART};
 use crate::journal::{Content, Journal, Spec, yaml};
 use crate::text::Span;
 
@@ -40,8 +40,8 @@ fn paths(prefix: &str, fields: &'static [Field], told: &mut dyn FnMut(&str)) {
     for field in fields {
         let path = if prefix.is_empty() { field.name.to_owned() } else { format!("{prefix}.{}", field.name) };
         match field.shape {
-            Shape::Group(inner) => paths(&path, inner, told),
-            Shape::WordOr(_, inner) => {
+            FieldShape::Group(inner) => paths(&path, inner, told),
+            FieldShape::WordOr(_, inner) => {
                 told(&path);
                 paths(&path, inner, told);
             }

@@ -75,7 +75,7 @@ impl Programme {
         };
         let per_degree = self.day(13).zip(self.day(11)).map(|(warm, cold)| (warm - cold) / 30.0);
         let resumed = self.day(15).zip(six_up).map(|(last, first)| last - first);
-        let limits = |low: f64, high: f64| Limits { low, high };
+        let limits = |low: f64, high: f64| CriterionLimits { low, high };
         let new = |symbol, title, value: Option<f64>, first, second| Criterion {
             symbol,
             title,
@@ -160,33 +160,33 @@ pub struct Criterion {
     /// `D` by the other sign convention, horizontal less vertical; `None` for the other criteria.
     pub other_sign: Option<f64>,
     /// Category 1 (movements over 20 mm) and category 2 (20 mm and less); the limits are included.
-    pub limits: [Limits; 2],
+    pub limits: [CriterionLimits; 2],
 }
 
 impl Criterion {
     /// How the value stands against the limits of a category.
-    pub fn standing(&self, category: Category) -> Standing {
+    pub fn standing(&self, category: Category) -> CriterionResult {
         let limits = self.limits[category as usize];
-        let Some(value) = self.value else { return Standing::NotComputed };
+        let Some(value) = self.value else { return CriterionResult::NotComputed };
         match (limits.hold(value), self.other_sign.is_none_or(|other| limits.hold(other))) {
-            (true, true) => Standing::Pass,
-            (false, false) => Standing::Fail,
-            _ if self.other_sign.is_some() => Standing::OneSignOnly,
-            _ => Standing::Fail,
+            (true, true) => CriterionResult::Pass,
+            (false, false) => CriterionResult::Fail,
+            _ if self.other_sign.is_some() => CriterionResult::OneSignOnly,
+            _ => CriterionResult::Fail,
         }
     }
 }
 
 /// The limits of a criterion, in its unit; both included.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
+pub struct CriterionLimits {
     /// The least value that passes.
     pub low: f64,
     /// The greatest value that passes.
     pub high: f64,
 }
 
-impl Limits {
+impl CriterionLimits {
     /// The results are not rounded; only the last digits of the binary arithmetic are not held
     /// against a value that lies exactly on a limit.
     fn hold(self, value: f64) -> bool {
@@ -213,7 +213,7 @@ impl Category {
 
 /// How a criterion stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Standing {
+pub enum CriterionResult {
     /// Within the limits, by both sign conventions where there are two.
     Pass,
     /// Outside the limits.
@@ -224,14 +224,14 @@ pub enum Standing {
     NotComputed,
 }
 
-impl Standing {
+impl CriterionResult {
     /// The standing in words.
     pub fn words(self) -> &'static str {
         match self {
-            Standing::Pass => "pass",
-            Standing::Fail => "fail",
-            Standing::OneSignOnly => "no pass: within the limits by one sign of D only",
-            Standing::NotComputed => "not computed: a day is missing",
+            CriterionResult::Pass => "pass",
+            CriterionResult::Fail => "fail",
+            CriterionResult::OneSignOnly => "no pass: within the limits by one sign of D only",
+            CriterionResult::NotComputed => "not computed: a day is missing",
         }
     }
 }
@@ -328,7 +328,7 @@ mod tests {
         assert!(programme.is_whole());
         assert_eq!(programme.rates[1], Some(0.1));
         for criterion in programme.criteria() {
-            assert_eq!(criterion.standing(Category::Larger), Standing::Pass, "{}", criterion.symbol);
+            assert_eq!(criterion.standing(Category::Larger), CriterionResult::Pass, "{}", criterion.symbol);
         }
     }
 
@@ -350,17 +350,17 @@ mod tests {
             ]
         );
         let standings = programme.criteria().map(|c| (c.symbol, c.standing(Category::Smaller)));
-        let not_computed = Standing::NotComputed;
+        let not_computed = CriterionResult::NotComputed;
         assert_eq!(
             standings,
             [
                 ("M", not_computed),
                 ("V", not_computed),
                 ("Vmax", not_computed),
-                ("D", Standing::Pass),
+                ("D", CriterionResult::Pass),
                 ("P", not_computed),
                 ("C", not_computed),
-                ("R", Standing::Pass),
+                ("R", CriterionResult::Pass),
             ]
         );
         assert_eq!(Programme::find(&logged()[..7]), None);
@@ -373,8 +373,8 @@ mod tests {
         let programme = Programme::of_rates(date(2026, 3, 1), rates);
         let [_, _, _, difference, ..] = programme.criteria();
         assert_eq!((difference.value, difference.other_sign), (Some(7.0), Some(-7.0)));
-        assert_eq!(difference.standing(Category::Larger), Standing::OneSignOnly);
-        assert_eq!(difference.standing(Category::Smaller), Standing::Pass);
+        assert_eq!(difference.standing(Category::Larger), CriterionResult::OneSignOnly);
+        assert_eq!(difference.standing(Category::Smaller), CriterionResult::Pass);
         assert_eq!(Category::of_diameter(20.0), Category::Smaller);
         assert_eq!(Category::of_diameter(26.0), Category::Larger);
     }

@@ -15,5 +15,5 @@ mod wind;
 pub use latest::latest;
 pub use position::{Position, PositionFault};
 pub use reading::{Reading, Wound, WoundFault};
-pub use sitting::{Figures, Sitting, sittings};
+pub use sitting::{Sitting, SittingFigures, sittings};
 pub use wind::{WindDrift, wind_drift};

@@ -66,7 +66,7 @@ impl Sitting {
 
     /// What the readings say, from the reading that stands for each position. `movement_lift` is
     /// the movement's own lift angle in degrees, by which amplitudes are put right.
-    pub fn figures(&self, movement_lift: Option<f64>) -> Figures {
+    pub fn figures(&self, movement_lift: Option<f64>) -> SittingFigures {
         let standing = self.by_position();
         let rates = |wanted: &dyn Fn(Position) -> bool| -> Vec<f64> {
             standing.iter().filter(|r| wanted(r.position)).map(|r| r.rate).collect()
@@ -85,7 +85,7 @@ impl Sitting {
         let only = |wanted: Position| mean(&rates(&|position| position == wanted));
         let horizontal_amplitude = mean(&amplitudes(&flat));
         let vertical_amplitude = mean(&amplitudes(&upright));
-        Figures {
+        SittingFigures {
             positions: standing.len(),
             mean_rate: mean(&all).unwrap_or_default(),
             spread: spread(&all).filter(|_| all.len() > 1),
@@ -115,7 +115,7 @@ const SAME_WARMTH_C: f64 = 5.0;
 /// What one sitting says of the watch. Each position counts once. `None` where the positions, or
 /// the values, that a figure needs were not read.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Figures {
+pub struct SittingFigures {
     /// In how many positions the watch was read, 1 to 6.
     pub positions: usize,
     /// Mean rate over the positions, s/d.

@@ -11,12 +11,12 @@ use std::hint::black_box;
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use endshake::audit::{Audit, Scope};
+use endshake::audit::{Audit, AuditScope};
 use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
 use endshake::journal::{self, folder, front_matter, yaml};
 use endshake::ledger::Ledger;
-use endshake::report::{self, Told, text::Detail};
+use endshake::report::{self, FitOutput, text::Detail};
 use endshake::text::Files;
 use rayon::prelude::*;
 
@@ -47,10 +47,10 @@ fn main() -> anyhow::Result<()> {
         black_box(inspect::problems(&journal, &ledger, &reports));
         let rest = clock.lap("what else is wrong");
         let builds = journal.builds.iter().zip(&reports).collect();
-        let told = Told { journal: "", builds, problems: &journal.problems };
+        let told = FitOutput { journal: "", builds, problems: &journal.problems };
         black_box(report::text::builds(&told, Detail::Usual));
         let telling = clock.lap("the findings as text");
-        let audit = Audit::of(&journal, &ledger, &reports, &Scope::default());
+        let audit = Audit::of(&journal, &ledger, &reports, &AuditScope::default());
         black_box(report::audit::text(&audit));
         clock.lap("the audit");
         let fit = reading + replaying + checking + rest + telling;

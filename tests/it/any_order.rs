@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use endshake::audit::{Audit, Scope};
+use endshake::audit::{Audit, AuditScope};
 use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
 use endshake::journal::folder::{self, Folder};
@@ -34,7 +34,7 @@ fn said(folder: Folder, places: bool) -> Said {
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
     endshake::problem::sort(&mut problems);
-    let audit = Audit::of(&journal, &ledger, &reports, &Scope::default());
+    let audit = Audit::of(&journal, &ledger, &reports, &AuditScope::default());
     let mut audit = report::audit::json(&audit, "journal", &problems);
     if !places {
         without_places(&mut audit);

@@ -6,9 +6,9 @@
 use std::path::Path;
 
 use endshake::caption::{Caption, Prices};
-use endshake::cli::Outcome;
+use endshake::cli::Exit;
 use endshake::fit::watch::{Stage, Watch};
-use endshake::journal::{self, Journal, Source, folder};
+use endshake::journal::{self, Journal, PartSource, folder};
 use endshake::ledger::Ledger;
 use expect_test::expect_file;
 use serde_json::Value;
@@ -18,7 +18,7 @@ use super::user::{EXAMPLE, on_example, told};
 /// What a command prints, once it went well.
 fn printed(arguments: &[&str]) -> String {
     let told = on_example(arguments).unwrap();
-    assert_eq!(told.outcome, Outcome::Good, "{arguments:?}\n{}", told.err);
+    assert_eq!(told.outcome, Exit::Good, "{arguments:?}\n{}", told.err);
     told.out
 }
 
@@ -33,7 +33,7 @@ fn example() -> Journal {
 #[test]
 fn the_audit_of_the_example() {
     let told = on_example(&["audit"]).unwrap();
-    assert_eq!(told.outcome, Outcome::Good);
+    assert_eq!(told.outcome, Exit::Good);
     expect_file!["example/audit.txt"].assert_eq(&told.out);
     expect_file!["example/problems.txt"].assert_eq(&told.err);
     // The folder may be named without --journal.
@@ -164,7 +164,9 @@ fn captions_tell_nothing_private() {
     let journal = example();
     let mut private: Vec<String> = Vec::new();
     for part in journal.parts.values() {
-        if let Some(Source::Bought(from) | Source::Made(from) | Source::Given(from)) = &part.from.source {
+        if let Some(PartSource::Bought(from) | PartSource::Made(from) | PartSource::Given(from)) =
+            &part.from.source
+        {
             private.push(from.clone());
         }
         private.extend(["note", "serial"].iter().filter_map(|path| part.spec.text(path)).map(str::to_owned));

@@ -3,7 +3,7 @@
 //! `UPDATE_EXPECT=1 cargo test --test it example` writes them anew; read the difference as someone
 //! who knows watches before you keep it.
 
-use endshake::cli::Outcome;
+use endshake::cli::Exit;
 use endshake::fit::verdict::Verdict;
 use expect_test::expect_file;
 
@@ -14,7 +14,7 @@ fn its_findings_are_the_intended_ones() {
     let told = on_example(&["fit"]).unwrap();
     expect_file!["example/findings.txt"].assert_eq(&told.out);
     expect_file!["example/problems.txt"].assert_eq(&told.err);
-    assert_eq!(told.outcome, Outcome::Fouls, "the example has builds that foul, and no error");
+    assert_eq!(told.outcome, Exit::Fouls, "the example has builds that foul, and no error");
 }
 
 #[test]

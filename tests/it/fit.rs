@@ -13,7 +13,7 @@ use endshake::fit::inspect;
 use endshake::fit::watch::{Stage, Watch, parted};
 use endshake::journal::Kind;
 use endshake::journal::entry::TIMING;
-use endshake::journal::fields::Shape;
+use endshake::journal::fields::FieldShape;
 use endshake::ledger::Ledger;
 use endshake::measure::figure;
 
@@ -91,7 +91,7 @@ fn is_field(name: &str) -> bool {
     }
     let Some((slot, path)) = parted(name) else { return false };
     let field = Kind::of(slot.kind()).and_then(|kind| kind.field(path));
-    field.is_some_and(|field| !matches!(field.shape, Shape::Group(_) | Shape::Raw(_)))
+    field.is_some_and(|field| !matches!(field.shape, FieldShape::Group(_) | FieldShape::Raw(_)))
 }
 
 /// What a check finds in every build of a journal, each with its build's name, and the journal's

@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 
 use endshake::fit::records;
 use endshake::journal::Slot;
-use endshake::ledger::{Ledger, end_of, wrongs};
+use endshake::ledger::{Ledger, contradictions, end_of};
 use endshake::problem::{self, Problem};
 
 use super::specs::{Case, Specs, journal_of};
@@ -17,7 +17,7 @@ use super::specs::{Case, Specs, journal_of};
 const TOLD_ELSEWHERE: [&str; 2] = ["removed-never-fitted", "void-pressure-test"];
 
 fn specs() -> Specs {
-    let ids = wrongs::ALL.iter().map(|wrong| wrong.id).chain(TOLD_ELSEWHERE).collect();
+    let ids = contradictions::ALL.iter().map(|wrong| wrong.id).chain(TOLD_ELSEWHERE).collect();
     Specs { folder: "ledger", block: "problems", ids }
 }
 
@@ -48,7 +48,7 @@ fn problems(files: &BTreeMap<String, String>) -> Vec<Problem> {
     let ledger = Ledger::of(&journal);
     let mut all = journal.problems.clone();
     all.extend(ledger.problems.iter().cloned());
-    all.extend(wrongs::of(&journal, &ledger));
+    all.extend(contradictions::of(&journal, &ledger));
     all.extend(records::check(&journal));
     problem::sort(&mut all);
     all
@@ -147,7 +147,7 @@ fn a_part_and_a_lot_on_every_day_of_their_lives() {
     let journal = journal_of(&files);
     assert!(journal.problems.is_empty(), "{:?}", journal.problems);
     let ledger = Ledger::of(&journal);
-    assert!(ledger.problems.is_empty() && wrongs::of(&journal, &ledger).is_empty());
+    assert!(ledger.problems.is_empty() && contradictions::of(&journal, &ledger).is_empty());
     let on = |month, day| {
         let then = ledger.as_of(end_of(jiff::civil::date(2026, month, day)));
         let dial = then.units.get("d").map(|dial| {

@@ -2,12 +2,12 @@
 
 use std::path::Path;
 
-use endshake::cli::Outcome;
+use endshake::cli::Exit;
 use serde_json::Value;
 
 use super::user::{EXAMPLE, files_of, told as run};
 
-fn told(journal: &Path, arguments: &[&str]) -> anyhow::Result<(String, Outcome)> {
+fn told(journal: &Path, arguments: &[&str]) -> anyhow::Result<(String, Exit)> {
     let told = run(&[arguments, &["--journal", &journal.display().to_string()]].concat())?;
     Ok((told.out, told.outcome))
 }
@@ -15,7 +15,7 @@ fn told(journal: &Path, arguments: &[&str]) -> anyhow::Result<(String, Outcome)>
 fn json(arguments: &[&str]) -> Value {
     let all: Vec<&str> = arguments.iter().chain(&["--format", "json"]).copied().collect();
     let (out, outcome) = told(Path::new(EXAMPLE), &all).unwrap();
-    assert_eq!(outcome, Outcome::Good);
+    assert_eq!(outcome, Exit::Good);
     serde_json::from_str(&out).unwrap()
 }
 
@@ -70,7 +70,7 @@ fn a_combination_of_the_example_becomes_a_build_that_fits() {
     assert!(text.contains(goes[1]["parts"]["dial"].as_str().unwrap()), "{text}");
     let (out, outcome) = told(journal.path(), &["fit", "tide-pool", "--format", "json"]).unwrap();
     let fit: Value = serde_json::from_str(&out).unwrap();
-    assert_eq!(outcome, Outcome::Good, "{out}");
+    assert_eq!(outcome, Exit::Good, "{out}");
     for verdict in ["clear", "tight"] {
         // Beside the parts, fit asks whether each is booked once.
         let more = u64::from(verdict == "clear");

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use endshake::site::{Kind, Site, Written};
+use endshake::site::{FileRole, Site, Written};
 
 const PAGE: &str = "<!doctype html><title>A</title>";
 
@@ -27,12 +27,12 @@ impl Place {
         self.0.path().join("site")
     }
 
-    fn publish(&self, files: &[(&str, Kind, &str)]) -> anyhow::Result<Written> {
+    fn publish(&self, files: &[(&str, FileRole, &str)]) -> anyhow::Result<Written> {
         publish(&self.journal(), &self.site(), files)
     }
 
     /// Asserts that publishing is refused with these words, and that not a byte changed.
-    fn refused(&self, files: &[(&str, Kind, &str)], words: &str) {
+    fn refused(&self, files: &[(&str, FileRole, &str)], words: &str) {
         let before = tree(self.0.path());
         let told = format!("{:#}", self.publish(files).expect_err("it was taken"));
         assert!(told.contains(words), "{told}");
@@ -42,7 +42,7 @@ impl Place {
     }
 }
 
-fn publish(journal: &Path, target: &Path, files: &[(&str, Kind, &str)]) -> anyhow::Result<Written> {
+fn publish(journal: &Path, target: &Path, files: &[(&str, FileRole, &str)]) -> anyhow::Result<Written> {
     let mut site = Site::open(journal, target)?;
     let round = site.begin();
     for (path, kind, text) in files {
@@ -67,8 +67,11 @@ fn tree(dir: &Path) -> BTreeMap<String, Vec<u8>> {
 #[test]
 fn what_did_not_change_is_not_written_again() {
     let place = Place::new();
-    let files =
-        [("index.html", Kind::Page, PAGE), ("a/b/c.html", Kind::Page, "c"), ("search.js", Kind::Data, "s()")];
+    let files = [
+        ("index.html", FileRole::Page, PAGE),
+        ("a/b/c.html", FileRole::Page, "c"),
+        ("search.js", FileRole::Data, "s()"),
+    ];
     let first = place.publish(&files).unwrap();
     assert_eq!(first, Written { written: 3, ..Written::default() });
     let times = || -> Vec<_> {
@@ -94,15 +97,15 @@ fn files_of_others_stay_and_ours_go_when_they_are_no_longer_wanted() {
     let place = Place::new();
     place
         .publish(&[
-            ("index.html", Kind::Page, PAGE),
-            ("builds/a/index.html", Kind::Page, "a"),
-            ("builds/b.html", Kind::Page, "b"),
+            ("index.html", FileRole::Page, PAGE),
+            ("builds/a/index.html", FileRole::Page, "a"),
+            ("builds/b.html", FileRole::Page, "b"),
         ])
         .unwrap();
     fs::write(place.site().join("builds/notes.txt"), "mine").unwrap();
     fs::write(place.site().join("CNAME"), "example.org").unwrap();
     fs::write(place.site().join("builds/b.html"), "b, and what I added").unwrap();
-    let written = place.publish(&[("index.html", Kind::Page, PAGE)]).unwrap();
+    let written = place.publish(&[("index.html", FileRole::Page, PAGE)]).unwrap();
     assert_eq!(
         written,
         Written { unchanged: 1, deleted: 1, left: vec!["builds/b.html".into()], ..Written::default() }
@@ -111,7 +114,7 @@ fn files_of_others_stay_and_ours_go_when_they_are_no_longer_wanted() {
     assert_eq!(left, ["", "CNAME", "builds", "builds/b.html", "builds/notes.txt", "index.html"]);
     // From now on that page is the person's.
     place.refused(
-        &[("builds/b.html", Kind::Page, "b")],
+        &[("builds/b.html", FileRole::Page, "b")],
         "did not write and would have to replace: `builds/b.html`",
     );
 }
@@ -119,17 +122,17 @@ fn files_of_others_stay_and_ours_go_when_they_are_no_longer_wanted() {
 #[test]
 fn a_page_of_ours_that_someone_changed_is_mended() {
     let place = Place::new();
-    place.publish(&[("index.html", Kind::Page, PAGE)]).unwrap();
+    place.publish(&[("index.html", FileRole::Page, PAGE)]).unwrap();
     fs::write(place.site().join("index.html"), PAGE.to_uppercase()).unwrap();
-    assert_eq!(place.publish(&[("index.html", Kind::Page, PAGE)]).unwrap().written, 1);
+    assert_eq!(place.publish(&[("index.html", FileRole::Page, PAGE)]).unwrap().written, 1);
     assert_eq!(fs::read_to_string(place.site().join("index.html")).unwrap(), PAGE);
     fs::remove_file(place.site().join("index.html")).unwrap();
-    assert_eq!(place.publish(&[("index.html", Kind::Page, PAGE)]).unwrap().written, 1);
+    assert_eq!(place.publish(&[("index.html", FileRole::Page, PAGE)]).unwrap().written, 1);
 }
 
 #[test]
 fn strange_folders_and_files_are_refused() {
-    let page = [("index.html", Kind::Page, PAGE)];
+    let page = [("index.html", FileRole::Page, PAGE)];
     let place = Place::new();
     fs::create_dir(place.site()).unwrap();
     fs::write(place.site().join("thesis.txt"), "years of work").unwrap();
@@ -143,14 +146,14 @@ fn strange_folders_and_files_are_refused() {
     let place = Place::new();
     place.publish(&page).unwrap();
     fs::write(place.site().join("bin.html"), "mine").unwrap();
-    place.refused(&[("bin.html", Kind::Page, "ours")], "`bin.html`; move them away");
+    place.refused(&[("bin.html", FileRole::Page, "ours")], "`bin.html`; move them away");
     fs::write(place.site().join("builds"), "a file").unwrap();
-    place.refused(&[("builds/a.html", Kind::Page, "a")], "builds is a file and not a folder");
+    place.refused(&[("builds/a.html", FileRole::Page, "a")], "builds is a file and not a folder");
     fs::create_dir(place.site().join("parts.html")).unwrap();
-    place.refused(&[("parts.html", Kind::Page, "a")], "parts.html is a folder and not a file");
-    place.refused(&[("../out.html", Kind::Page, "a")], "begins with a dot");
+    place.refused(&[("parts.html", FileRole::Page, "a")], "parts.html is a folder and not a file");
+    place.refused(&[("../out.html", FileRole::Page, "a")], "begins with a dot");
     place.refused(
-        &[("a.html", Kind::Page, "a"), ("A.html", Kind::Page, "b")],
+        &[("a.html", FileRole::Page, "a"), ("A.html", FileRole::Page, "b")],
         "are one file of the site on some systems",
     );
 }
@@ -164,7 +167,7 @@ fn the_journal_is_no_place_for_a_site() {
         (place.0.path().to_owned(), "the journal lies in it"),
     ] {
         let before = tree(place.0.path());
-        let told = publish(&place.journal(), &target, &[("index.html", Kind::Page, PAGE)]).unwrap_err();
+        let told = publish(&place.journal(), &target, &[("index.html", FileRole::Page, PAGE)]).unwrap_err();
         assert!(told.to_string().contains(words), "{told:#}");
         assert_eq!(tree(place.0.path()), before);
     }
@@ -175,7 +178,7 @@ fn the_journal_is_no_place_for_a_site() {
 fn links_are_not_followed() {
     use std::os::unix::fs::symlink;
     let place = Place::new();
-    let page = [("index.html", Kind::Page, PAGE), ("photos/a.html", Kind::Page, "a")];
+    let page = [("index.html", FileRole::Page, PAGE), ("photos/a.html", FileRole::Page, "a")];
     place.publish(&page).unwrap();
     let elsewhere = place.0.path().join("elsewhere");
     fs::create_dir(&elsewhere).unwrap();
@@ -206,7 +209,7 @@ fn links_are_not_followed() {
 
 #[test]
 fn a_damaged_manifest_is_not_believed() {
-    let page = [("index.html", Kind::Page, PAGE)];
+    let page = [("index.html", FileRole::Page, PAGE)];
     for damage in ["", "{", "[]", "{\"format\": 2}", "{\"format\": 1}", "\u{0}\u{0}\u{0}"] {
         let place = Place::new();
         place.publish(&page).unwrap();
@@ -238,7 +241,7 @@ fn what_an_ended_run_left_is_cleared_and_nothing_else() {
     fs::create_dir_all(place.site().join(".endshake-new")).unwrap();
     fs::write(place.site().join(".endshake-new/7"), "half a pa").unwrap();
     fs::write(place.site().join(".endshake.lock"), "").unwrap();
-    place.publish(&[("index.html", Kind::Page, PAGE)]).unwrap();
+    place.publish(&[("index.html", FileRole::Page, PAGE)]).unwrap();
     let left: Vec<_> = tree(&place.site()).into_keys().collect();
     assert_eq!(left, ["", ".endshake.json", ".endshake.lock", "index.html"]);
 
@@ -246,7 +249,7 @@ fn what_an_ended_run_left_is_cleared_and_nothing_else() {
     let before = tree(&place.site());
     let mut site = Site::open(&place.journal(), &place.site()).unwrap();
     let round = site.begin();
-    round.put("index.html", Kind::Page, b"other").unwrap();
+    round.put("index.html", FileRole::Page, b"other").unwrap();
     fs::write(round.temporary().unwrap(), "of the caller").unwrap();
     drop(round);
     assert_eq!(tree(&place.site()), before);
@@ -269,16 +272,16 @@ fn files_with_content_names_are_ours_from_the_moment_their_folder_is_claimed() {
     // The next needs one of them, and does none again.
     let mut site = Site::open(&place.journal(), &place.site()).unwrap();
     let round = site.begin();
-    round.keep(one, Kind::Asset).unwrap();
-    round.put("index.html", Kind::Page, PAGE.as_bytes()).unwrap();
+    round.keep(one, FileRole::Asset).unwrap();
+    round.put("index.html", FileRole::Page, PAGE.as_bytes()).unwrap();
     let written = round.finish().unwrap();
     assert_eq!(written, Written { written: 1, unchanged: 1, deleted: 1, ..Written::default() });
     let left: Vec<_> = tree(&place.site().join("photos")).into_keys().collect();
     assert_eq!(left, ["", "00000000000000000001.jpg", "holiday.jpg"]);
 
     let round = site.begin();
-    assert!(round.keep(two, Kind::Asset).unwrap_err().to_string().contains("is gone"));
-    round.keep("photos/holiday.jpg", Kind::Asset).unwrap();
+    assert!(round.keep(two, FileRole::Asset).unwrap_err().to_string().contains("is gone"));
+    round.keep("photos/holiday.jpg", FileRole::Asset).unwrap();
     assert!(round.finish().unwrap_err().to_string().contains("`photos/holiday.jpg`"));
 }
 
@@ -303,13 +306,13 @@ fn child() {
     let words = std::env::var("CHILD_WORDS").unwrap();
     let (journal, site) = (dir.join("journal"), dir.join("site"));
     fs::create_dir_all(&journal).unwrap();
-    let small = [("index.html", Kind::Page, PAGE), ("a.html", Kind::Page, "a")];
+    let small = [("index.html", FileRole::Page, PAGE), ("a.html", FileRole::Page, "a")];
     publish(&journal, &site, &small).unwrap();
     let before = tree(&site);
     let large = "x".repeat(1 << 20);
     for large in [
-        [("index.html", Kind::Page, "new"), ("b.html", Kind::Page, &large)],
-        [("b.html", Kind::Data, &large), ("c.js", Kind::Data, &large)],
+        [("index.html", FileRole::Page, "new"), ("b.html", FileRole::Page, &large)],
+        [("b.html", FileRole::Data, &large), ("c.js", FileRole::Data, &large)],
     ] {
         let told = format!("{:#}", publish(&journal, &site, &large).expect_err("it was taken"));
         assert!(told.contains(&words) && told.contains("b.html (the site is unchanged)"), "{told}");
@@ -343,12 +346,15 @@ fn a_site_that_does_not_fit_is_refused_and_the_old_one_stays() {
 fn locked_out() {
     use std::os::unix::fs::PermissionsExt;
     let place = Place::new();
-    let page = [("index.html", Kind::Page, PAGE), ("a/b.html", Kind::Page, "b")];
+    let page = [("index.html", FileRole::Page, PAGE), ("a/b.html", FileRole::Page, "b")];
     let mode =
         |path: PathBuf, mode: u32| fs::set_permissions(path, fs::Permissions::from_mode(mode)).unwrap();
     place.publish(&page).unwrap();
-    let other =
-        [("index.html", Kind::Page, "new"), ("a/b.html", Kind::Page, "new"), ("a/c.html", Kind::Page, "c")];
+    let other = [
+        ("index.html", FileRole::Page, "new"),
+        ("a/b.html", FileRole::Page, "new"),
+        ("a/c.html", FileRole::Page, "c"),
+    ];
 
     mode(place.site(), 0o555);
     place.refused(&other, "you may not write there");

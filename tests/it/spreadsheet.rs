@@ -5,7 +5,7 @@ use std::path::Path;
 
 use endshake::journal::folder::{self, Folder};
 use endshake::journal::{self, Content, Journal, Spec};
-use endshake::spreadsheet::{Answer, read, write};
+use endshake::spreadsheet::{Import, read, write};
 use proptest::prelude::*;
 
 fn example() -> Folder {
@@ -26,7 +26,7 @@ fn with_parts(yaml: &str) -> Journal {
     journal::read(folder)
 }
 
-fn taken(table: &str) -> Answer {
+fn taken(table: &str) -> Import {
     read(table, &without_parts(), None).unwrap()
 }
 

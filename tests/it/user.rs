@@ -8,7 +8,7 @@ use std::thread;
 use std::time::Duration;
 
 use clap::Parser as _;
-use endshake::cli::{Arguments, Outcome, Streams, run};
+use endshake::cli::{Arguments, Exit, Streams, run};
 
 /// The example journal.
 pub(super) const EXAMPLE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/content-example");
@@ -20,7 +20,7 @@ pub(super) const PROGRAM: &str = env!("CARGO_BIN_EXE_endshake");
 pub(super) struct Told {
     pub(super) out: String,
     pub(super) err: String,
-    pub(super) outcome: Outcome,
+    pub(super) outcome: Exit,
 }
 
 /// Runs a command; its first word is that of the command.

@@ -7,7 +7,7 @@ use crate::draw::drafting::{Coordinate, size};
 use crate::draw::svg::Style;
 use crate::draw::svg::{Anchor, Path, Sheet, figure};
 use crate::draw::watch::DrawnWatch;
-use crate::journal::State;
+use crate::journal::BuildState;
 
 /// A watch as the line-up shows it; lengths in mm, `None` where not known.
 #[derive(Clone, PartialEq, Debug)]
@@ -16,7 +16,7 @@ pub struct Outline {
     pub name: String,
     /// Told by the line: thick finished, thin on the bench, dashes with two dots taken apart, soft
     /// planned.
-    pub state: State,
+    pub state: BuildState,
     /// Across the case.
     pub diameter: Option<f64>,
     /// From lug end to lug end.
@@ -31,7 +31,7 @@ pub struct Outline {
 
 impl Outline {
     /// A watch's outline.
-    pub fn of(watch: &DrawnWatch, state: State) -> Outline {
+    pub fn of(watch: &DrawnWatch, state: BuildState) -> Outline {
         let case = watch.case.as_ref();
         let cone = watch.chapter_ring.map(|ring| ring.cone).or_else(|| case.and_then(|case| case.rehaut));
         Outline {
@@ -100,10 +100,10 @@ fn one(sheet: &mut Sheet, outline: &Outline, (x, y): (f64, f64), cell: f64) {
     let to = |(a, b): (f64, f64)| (x + a * SCALE, y + b * SCALE);
     let (class, edge) = match (known, outline.state) {
         (None, _) => ("u", "u"),
-        (_, State::Finished) => ("o", "n"),
-        (_, State::OnTheBench) => ("n", "n"),
-        (_, State::TakenApart) => ("p", "p"),
-        (_, State::Planned) => ("x", "x"),
+        (_, BuildState::Finished) => ("o", "n"),
+        (_, BuildState::OnTheBench) => ("n", "n"),
+        (_, BuildState::TakenApart) => ("p", "p"),
+        (_, BuildState::Planned) => ("x", "x"),
     };
     let mut lines = Path::default();
     for lug in lugs(r, gap, end) {
@@ -212,8 +212,10 @@ mod tests {
         let mut large = lantern();
         large.name = "Breakwater".to_owned();
         large.headline.diameter = Some(40.0);
-        let svg =
-            line_up(&[Outline::of(&large, State::OnTheBench), Outline::of(&lantern(), State::Finished)]);
+        let svg = line_up(&[
+            Outline::of(&large, BuildState::OnTheBench),
+            Outline::of(&lantern(), BuildState::Finished),
+        ]);
         let (small, large) = (svg.find(">Lantern<").unwrap(), svg.find(">Breakwater<").unwrap());
         assert!(small < large);
         // 35.5 / 2 and 40 / 2 at 3.35.
@@ -225,7 +227,7 @@ mod tests {
         #[test]
         fn any_watches_stand_apart(watches in prop::collection::vec(any_watch(), 0..9)) {
             let outlines: Vec<Outline> =
-                watches.iter().map(|watch| Outline::of(watch, State::TakenApart)).collect();
+                watches.iter().map(|watch| Outline::of(watch, BuildState::TakenApart)).collect();
             let svg = line_up(&outlines);
             if !svg.is_empty() {
                 well_formed(&svg);

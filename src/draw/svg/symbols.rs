@@ -4,7 +4,7 @@
 use super::sheet::{Anchor, Path, Sheet};
 use super::text_metrics::Style;
 use crate::fit::verdict::Verdict;
-use crate::journal::State;
+use crate::journal::BuildState;
 
 /// The glyphs and hatchings, to stand once at the beginning of each page's body.
 ///
@@ -52,12 +52,12 @@ pub fn verdict_symbol(verdict: Verdict) -> String {
 }
 
 /// The block of a build's state, to stand before its word.
-pub fn state_symbol(state: State) -> String {
+pub fn state_symbol(state: BuildState) -> String {
     let inner = match state {
-        State::Planned => "<path d=\"M5 1.5h24v7H5z\"/>",
-        State::OnTheBench => "<path d=\"M5 1.5h24v7H5z\"/><path class=\"fl\" d=\"M5 1.5h12v7H5z\"/>",
-        State::Finished => "<path class=\"fl\" d=\"M5 1.5h24v7H5z\"/>",
-        State::TakenApart => "<path d=\"M5 1.5h9v7H5zM20 1.5h9v7h-9z\"/>",
+        BuildState::Planned => "<path d=\"M5 1.5h24v7H5z\"/>",
+        BuildState::OnTheBench => "<path d=\"M5 1.5h24v7H5z\"/><path class=\"fl\" d=\"M5 1.5h12v7H5z\"/>",
+        BuildState::Finished => "<path class=\"fl\" d=\"M5 1.5h24v7H5z\"/>",
+        BuildState::TakenApart => "<path d=\"M5 1.5h9v7H5zM20 1.5h9v7h-9z\"/>",
     };
     format!("<svg class=\"stg\" viewBox=\"0 0 34 10\" aria-hidden=\"true\">{inner}</svg>")
 }
@@ -239,7 +239,8 @@ mod tests {
 
     #[test]
     fn states_differ_by_shape() {
-        let all = [State::Planned, State::OnTheBench, State::Finished, State::TakenApart].map(state_symbol);
+        let all = [BuildState::Planned, BuildState::OnTheBench, BuildState::Finished, BuildState::TakenApart]
+            .map(state_symbol);
         for (i, a) in all.iter().enumerate() {
             well_formed(a);
             assert!(all.iter().skip(i + 1).all(|b| a != b));

@@ -6,8 +6,8 @@ use std::io::Write as _;
 
 use crate::journal::part::From;
 use crate::journal::yaml::{Node, Value};
-use crate::journal::{Content, Part, Source, Spec};
-use crate::ledger::{Altered, Change, Gone, Stay, Unit, When};
+use crate::journal::{Content, Part, PartSource, Spec};
+use crate::ledger::{Altered, Change, Departure, Stay, Unit, When};
 use crate::measure::Dimension;
 use crate::text::{Files, Located, Span};
 
@@ -35,7 +35,7 @@ pub(super) fn written(files: &Files, unit: &Unit, part: Option<&Part>) -> Vec<u8
         ink.say(&format_args!("stay {build:?} {} {from:?} {to:?} {planned}", slot.name()));
         ink.span(*span);
     }
-    for Gone { when, how, count } in gone {
+    for Departure { when, how, count } in gone {
         ink.when(*when);
         ink.say(&format_args!("gone {how:?} {count}"));
     }
@@ -93,7 +93,7 @@ impl Ink<'_> {
         let From { source, date, price } = from;
         self.say(&format_args!("{:?} {price:?}", date.as_ref().map(|date| date.value)));
         match source {
-            Some(Source::Donor(donor)) => self.say(&format_args!("donor {:?}", donor.value)),
+            Some(PartSource::Donor(donor)) => self.say(&format_args!("donor {:?}", donor.value)),
             other => self.say(&format_args!("{other:?}")),
         }
     }

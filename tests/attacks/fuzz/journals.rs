@@ -7,7 +7,7 @@ use endshake::journal::folder::Folder;
 use endshake::journal::front_matter;
 use endshake::journal::yaml::{self, Node, Value};
 use endshake::journal::{self, Journal};
-use endshake::ledger::{Ledger, wrongs};
+use endshake::ledger::{Ledger, contradictions};
 use endshake::problem::Problem;
 use endshake::text::{Files, Span};
 
@@ -217,7 +217,7 @@ fn read_replayed_and_checked(folder: Folder) -> Vec<String> {
     problems.extend(inspect::problems(&journal, &ledger, &reports));
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
-    problems.extend(wrongs::of(&journal, &ledger));
+    problems.extend(contradictions::of(&journal, &ledger));
     let mut answers = told(&journal, &known, &problems);
     for report in &reports {
         let counts = report.counts();

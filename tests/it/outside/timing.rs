@@ -1,7 +1,7 @@
 //! Beats, amplitude, beat error and rate, and the criteria of ISO 3159, against `timing`.
 
 use endshake::timing::balance;
-use endshake::timing::chronometer::{Category, Programme, Standing};
+use endshake::timing::chronometer::{Category, CriterionResult, Programme};
 use jiff::civil::date;
 use serde_json::Value;
 
@@ -129,7 +129,7 @@ fn chronometer(table: &mut Table, vector: &Value) {
             for (category, key) in
                 [(Category::Larger, "within_category_1"), (Category::Smaller, "within_category_2")]
             {
-                let ours = criterion.standing(category) == Standing::Pass;
+                let ours = criterion.standing(category) == CriterionResult::Pass;
                 let theirs = expected[key][symbol].as_bool().unwrap();
                 table.word(source, &id, &ours.to_string(), &theirs.to_string());
             }

@@ -6,25 +6,25 @@ use std::rc::Rc;
 
 use crate::fit::nominal::Grade;
 
-use super::fill::{Cost, Limit, Spent};
-use super::open::{Choices, Open};
-use super::probe::{UNDECIDED, bits};
-use super::search::{Mode, Search};
+use super::best_first::{Mode, Search};
+use super::constraint::{UNDECIDED, bits};
+use super::depth_first::{Partial, Penalty, Threshold};
+use super::domains::{Domain, Domains};
 
 /// The slots to fill and what can fill them.
-pub(super) struct Plan {
+pub(super) struct Subproblem {
     pub(super) layout: Rc<Layout>,
     /// Case, dial and movement, and the slots that have no choice; the rest is undecided.
     pub(super) chosen: Vec<u16>,
     /// What those come to.
-    pub(super) base: Spent,
-    pub(super) limit: Limit,
+    pub(super) base: Partial,
+    pub(super) limit: Threshold,
     /// What is left for each slot, in the order in which it is tried.
-    pub(super) candidates: Vec<Vec<Candidate>>,
+    pub(super) candidates: Vec<Vec<ScoredChoice>>,
     /// The same, as bounds look at it.
-    pub(super) open: Open,
+    pub(super) open: Domains,
     /// From each slot on, the least that a branch comes to yet.
-    rest: Vec<Cost>,
+    rest: Vec<Penalty>,
 }
 
 /// Which questions are asked when.
@@ -44,10 +44,10 @@ pub(super) struct Layout {
 
 /// A choice of a slot, with what it comes to beside case, dial and movement.
 #[derive(Clone, Copy)]
-pub(super) struct Candidate {
+pub(super) struct ScoredChoice {
     pub(super) choice: u16,
     pub(super) grade: Grade,
-    pub(super) cost: Cost,
+    pub(super) cost: Penalty,
 }
 
 /// Which choices a plan is made of.
@@ -62,28 +62,29 @@ pub(super) enum Breadth {
 impl Search<'_, '_> {
     /// Everything that goes with case, dial and movement as far as no two other slots are concerned;
     /// `None` where a slot has nothing left.
-    pub(super) fn plan(&mut self, three: [u16; 3], mode: Mode, breadth: Breadth) -> Option<Plan> {
+    pub(super) fn plan(&mut self, three: [u16; 3], mode: Mode, breadth: Breadth) -> Option<Subproblem> {
         let standard = mode.at_all();
         let chosen = self.with_three(three);
         let base = self.spent(&chosen, standard)?;
-        let layout = Layout::new(&chosen, self.probes.probes.iter().map(|probe| probe.scope));
+        let layout =
+            Layout::new(&chosen, self.constraints.constraints.iter().map(|constraint| constraint.scope));
         let undecided = layout.slots.iter().fold(0_u32, |set, slot| set | 1 << slot);
         let mut trial = chosen.clone();
         let mut candidates = Vec::with_capacity(layout.slots.len());
         for slot in layout.slots.iter().copied() {
             // What two slots decide stands in the tables.
-            let alone: Vec<usize> = (0..self.probes.probes.len())
+            let alone: Vec<usize> = (0..self.constraints.constraints.len())
                 .filter(|at| {
-                    let scope = self.probes.probes[*at].scope;
+                    let scope = self.constraints.constraints[*at].scope;
                     scope & undecided == 1 << slot && bits(scope & self.tables.varied).count() > 2
                 })
                 .collect();
             let mut own = Vec::new();
             // The first choice of a slot that may stay open is that it does.
-            let first = &self.probes.bin.choices[slot][0];
+            let first = &self.constraints.space.choices[slot][0];
             let count = match breadth == Breadth::Bare && first.part.is_none() {
                 true => 1,
-                false => self.probes.bin.choices[slot].len(),
+                false => self.constraints.space.choices[slot].len(),
             };
             for choice in 0..count as u16 {
                 let mut grade = self.tables.beside(slot, choice, &chosen);
@@ -92,10 +93,10 @@ impl Search<'_, '_> {
                     if !standard.passes(grade) {
                         break;
                     }
-                    grade = grade.and(self.probes.grade(*at, &trial).unwrap_or(Grade::BEST));
+                    grade = grade.and(self.constraints.grade(*at, &trial).unwrap_or(Grade::BEST));
                 }
                 if standard.passes(grade) {
-                    own.push(Candidate { choice, grade, cost: self.cost(slot, choice) });
+                    own.push(ScoredChoice { choice, grade, cost: self.cost(slot, choice) });
                 }
             }
             trial[slot] = UNDECIDED;
@@ -104,28 +105,28 @@ impl Search<'_, '_> {
             }
             candidates.push(own);
         }
-        let limit = Limit { standard, most: Cost::ANY };
-        Some(Plan::new(layout.into(), chosen, base, limit, candidates))
+        let limit = Threshold { standard, most: Penalty::ANY };
+        Some(Subproblem::new(layout.into(), chosen, base, limit, candidates))
     }
 
     /// What of a plan comes up to a limit; `None` where a slot has nothing left.
-    pub(super) fn narrowed(&mut self, plan: &Plan, limit: Limit) -> Option<Plan> {
+    pub(super) fn narrowed(&mut self, plan: &Subproblem, limit: Threshold) -> Option<Subproblem> {
         if !limit.standard.passes(plan.base.grade) {
             return None;
         }
         let total = plan.least();
-        let keep = |own: &Vec<Candidate>| -> Vec<Candidate> {
+        let keep = |own: &Vec<ScoredChoice>| -> Vec<ScoredChoice> {
             let others = total.less(least(own));
             let goes =
-                |one: &&Candidate| limit.standard.passes(one.grade) && limit.allows(others.and(one.cost));
+                |one: &&ScoredChoice| limit.standard.passes(one.grade) && limit.allows(others.and(one.cost));
             own.iter().filter(goes).copied().collect()
         };
-        let candidates: Vec<Vec<Candidate>> = plan.candidates.iter().map(keep).collect();
+        let candidates: Vec<Vec<ScoredChoice>> = plan.candidates.iter().map(keep).collect();
         if candidates.iter().any(Vec::is_empty) {
             return None;
         }
         let (layout, chosen) = (plan.layout.clone(), plan.chosen.clone());
-        let mut plan = Plan::new(layout, chosen, plan.base, limit, candidates);
+        let mut plan = Subproblem::new(layout, chosen, plan.base, limit, candidates);
         if !self.range_off(&mut plan) || !self.pair_off(&mut plan) {
             return None;
         }
@@ -135,7 +136,7 @@ impl Search<'_, '_> {
 
     /// Leaves out of each slot what does not go whatever is chosen of the others, by the ranges of what
     /// is left there, until nothing more falls out; `false` where a slot has nothing left.
-    fn range_off(&mut self, plan: &mut Plan) -> bool {
+    fn range_off(&mut self, plan: &mut Subproblem) -> bool {
         let layout = plan.layout.clone();
         let mut trial = plan.chosen.clone();
         let mut waiting: BTreeSet<usize> = (0..layout.slots.len()).collect();
@@ -147,7 +148,7 @@ impl Search<'_, '_> {
                 trial[slot] = candidate.choice;
                 let mut grade = candidate.grade;
                 layout.about[depth].iter().all(|at| {
-                    grade = grade.and(self.probes.bound(*at, &trial, &mut plan.open));
+                    grade = grade.and(self.constraints.bound(*at, &trial, &mut plan.open));
                     plan.limit.standard.passes(grade)
                 })
             });
@@ -166,7 +167,7 @@ impl Search<'_, '_> {
     }
 
     /// The same by what goes with nothing in some other slot.
-    fn pair_off(&mut self, plan: &mut Plan) -> bool {
+    fn pair_off(&mut self, plan: &mut Subproblem) -> bool {
         let layout = plan.layout.clone();
         let mut trial = plan.chosen.clone();
         let mut waiting: BTreeSet<(usize, usize)> = layout.pairs.keys().copied().collect();
@@ -182,8 +183,8 @@ impl Search<'_, '_> {
                     let mut grade = candidate.grade.and(partner.grade);
                     about.iter().all(|(at, alone)| {
                         grade = grade.and(match alone {
-                            true => self.probes.grade(*at, &trial).unwrap_or(Grade::BEST),
-                            false => self.probes.bound(*at, &trial, &mut plan.open),
+                            true => self.constraints.grade(*at, &trial).unwrap_or(Grade::BEST),
+                            false => self.constraints.bound(*at, &trial, &mut plan.open),
                         });
                         plan.limit.standard.passes(grade)
                     })
@@ -207,13 +208,13 @@ impl Search<'_, '_> {
     }
 }
 
-fn choices(candidates: &[Candidate]) -> Vec<u16> {
+fn choices(candidates: &[ScoredChoice]) -> Vec<u16> {
     candidates.iter().map(|candidate| candidate.choice).collect()
 }
 
 /// The least that any of them costs.
-fn least(candidates: &[Candidate]) -> Cost {
-    candidates.iter().map(|one| one.cost).reduce(Cost::least).unwrap_or(Cost::NOTHING)
+fn least(candidates: &[ScoredChoice]) -> Penalty {
+    candidates.iter().map(|one| one.cost).reduce(Penalty::least).unwrap_or(Penalty::NOTHING)
 }
 
 impl Layout {
@@ -246,31 +247,38 @@ impl Layout {
     }
 }
 
-impl Plan {
+impl Subproblem {
     fn new(
         layout: Rc<Layout>,
         chosen: Vec<u16>,
-        base: Spent,
-        limit: Limit,
-        candidates: Vec<Vec<Candidate>>,
-    ) -> Plan {
+        base: Partial,
+        limit: Threshold,
+        candidates: Vec<Vec<ScoredChoice>>,
+    ) -> Subproblem {
         let mut open = vec![Rc::default(); chosen.len()];
         for (slot, own) in layout.slots.iter().zip(&candidates) {
-            open[*slot] = Choices::new(choices(own)).into();
+            open[*slot] = Domain::new(choices(own)).into();
         }
-        let mut plan =
-            Plan { layout, chosen, base, limit, candidates, open: Open::new(open), rest: Vec::new() };
+        let mut plan = Subproblem {
+            layout,
+            chosen,
+            base,
+            limit,
+            candidates,
+            open: Domains::new(open),
+            rest: Vec::new(),
+        };
         plan.look_ahead();
         plan
     }
 
     /// The least that a filling could cost.
-    pub(super) fn least(&self) -> Cost {
-        self.candidates.iter().map(|own| least(own)).fold(self.base.cost, Cost::and)
+    pub(super) fn least(&self) -> Penalty {
+        self.candidates.iter().map(|own| least(own)).fold(self.base.cost, Penalty::and)
     }
 
     fn look_ahead(&mut self) {
-        let mut rest = vec![Cost::NOTHING];
+        let mut rest = vec![Penalty::NOTHING];
         for own in self.candidates.iter().rev() {
             rest.push(rest[rest.len() - 1].and(least(own)));
         }
@@ -279,7 +287,7 @@ impl Plan {
     }
 
     /// Whether a branch that has filled the slots before `depth` could still come up to the limit.
-    pub(super) fn promises(&self, depth: usize, spent: Spent) -> bool {
+    pub(super) fn promises(&self, depth: usize, spent: Partial) -> bool {
         self.limit.standard.passes(spent.grade) && self.limit.allows(spent.cost.and(self.rest[depth]))
     }
 

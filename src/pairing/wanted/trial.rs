@@ -11,8 +11,8 @@ use crate::fit::verdict::Verdict;
 use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
-use super::shopping::reason;
-use super::{Answer, Effort, Step};
+use super::size_ranges::reason;
+use super::{Effort, PlannedAlteration, Suitability};
 
 /// The most that is done to make a part go: beyond it another part is the better idea.
 const MOST_STEPS: usize = 3;
@@ -24,7 +24,7 @@ pub(super) fn attempt(
     before: &BTreeMap<String, Grade>,
     slot: Slot,
     effort: Effort,
-) -> Answer {
+) -> Suitability {
     let was = |key: &str| before.get(key).copied();
     let graded = grade_all(trial, bands);
     let news: Vec<(String, Grade)> = graded
@@ -37,10 +37,10 @@ pub(super) fn attempt(
     }
     let unmeasured = |grade: Option<Grade>| matches!(grade, Some(Grade::Unmeasured(_)));
     if news.iter().any(|(key, grade)| unmeasured(Some(*grade)) && !unmeasured(was(key))) {
-        return Answer::Unmeasured(missing(trial, bands, before));
+        return Suitability::Unmeasured(missing(trial, bands, before));
     }
     let least = news.iter().map(|(_, grade)| grade.ease()).min();
-    Answer::Goes(least.unwrap_or(Ease::MOST))
+    Suitability::Goes(least.unwrap_or(Ease::MOST))
 }
 
 /// The sizes that its findings lack and that nothing lacked before.
@@ -65,27 +65,32 @@ fn fouling(
     before: &BTreeMap<String, Grade>,
     slot: Slot,
     effort: Effort,
-) -> Answer {
+) -> Suitability {
     let mut findings = judge_all(trial, bands);
     let first = news(&findings, before).first().map(|at| reason(&findings[*at])).unwrap_or_default();
-    let mut steps: Vec<Step> = Vec::new();
+    let mut steps: Vec<PlannedAlteration> = Vec::new();
     let mut refused = None;
     let mut now: Option<Watch<'_>> = None;
     while effort == Effort::Altering && steps.len() < MOST_STEPS {
         let fouls = news(&findings, before);
         if fouls.is_empty() {
-            return Answer::After(steps);
+            return Suitability::After(steps);
         }
         let watch = now.as_ref().unwrap_or(trial);
         let Some(tried) = least(watch, bands, &findings, &fouls, slot, &mut refused) else { break };
-        steps.push(Step { dimension: tried.dimension, from: tried.from, to: tried.to, advice: tried.advice });
+        steps.push(PlannedAlteration {
+            dimension: tried.dimension,
+            from: tried.from,
+            to: tried.to,
+            advice: tried.advice,
+        });
         findings = judge_all(&tried.watch, bands);
         now = Some(tried.watch);
     }
     if !steps.is_empty() && news(&findings, before).is_empty() {
-        return Answer::After(steps);
+        return Suitability::After(steps);
     }
-    Answer::Cannot(first, refused)
+    Suitability::Cannot(first, refused)
 }
 
 /// The findings that foul and did not before.

@@ -5,9 +5,9 @@ use crate::ledger::Unit;
 use crate::problem::Problem;
 use crate::text::Span;
 
-use super::{Log, Wrong, since};
+use super::{Contradiction, Log, since};
 
-pub(super) const WRONG: Wrong = Wrong {
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
     id: "part-of-another-build",
     about: "A build's entries speak of its own parts, of free ones, and of none that is in another watch then.",
     look,

@@ -7,10 +7,13 @@ use crate::ledger::replay::span_of;
 use crate::ledger::{Ledger, Stay};
 use crate::problem::Problem;
 
-use super::{Log, Wrong};
+use super::{Contradiction, Log};
 
-pub(super) const WRONG: Wrong =
-    Wrong { id: "other-part-in-the-log", about: "build.md names the parts that the log ends with.", look };
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
+    id: "other-part-in-the-log",
+    about: "build.md names the parts that the log ends with.",
+    look,
+};
 
 fn look(log: &Log<'_>) -> Vec<Problem> {
     let mut last: BTreeMap<(&str, Slot), (&str, &Stay)> = BTreeMap::new();

@@ -3,9 +3,9 @@
 use crate::ledger::Unit;
 use crate::problem::Problem;
 
-use super::{Log, Wrong};
+use super::{Contradiction, Log};
 
-pub(super) const WRONG: Wrong = Wrong {
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
     id: "lot-below-nothing",
     about: "No more of a lot leaves than came and is not fitted, and a single part leaves once.",
     look,

@@ -8,7 +8,7 @@ use crate::fit::solve;
 use crate::fit::watch::{Fitted, Watch};
 use crate::journal::{Slot, Spec};
 
-use super::{Limit, Size};
+use super::{CheckRange, WantedSize};
 
 /// The slots that every watch has sooner or later. Those of them that are open are looked at as
 /// filled by a part of which nothing is known, so that a size that depends on them says so.
@@ -26,12 +26,12 @@ const USUAL: [Slot; 10] = [
 ];
 
 /// The sizes for an open slot, and what is asked of it besides: a field and the check's words.
-pub(super) fn list(base: &Watch<'_>, bands: &Bands, slot: Slot) -> (Vec<Size>, Vec<(String, String)>) {
+pub(super) fn list(base: &Watch<'_>, bands: &Bands, slot: Slot) -> (Vec<WantedSize>, Vec<(String, String)>) {
     let mut watch = base.with_part(slot, Some(blank(base, slot)));
     for usual in USUAL.into_iter().filter(|usual| !base.has(*usual) && !base.without(*usual)) {
         watch = watch.with_part(usual, Some(blank(base, usual)));
     }
-    let mut sizes: Vec<Size> = Vec::new();
+    let mut sizes: Vec<WantedSize> = Vec::new();
     let mut asked: Vec<(String, String)> = Vec::new();
     for mut finding in judge_all(&watch, bands) {
         let own = |name: &str| name.split('.').next() == Some(slot.name());
@@ -50,7 +50,7 @@ pub(super) fn list(base: &Watch<'_>, bands: &Bands, slot: Slot) -> (Vec<Size>, V
         for wanted in finding.missing.iter().filter(|wanted| own(&wanted.name)) {
             // Beside its own part's sizes: those it has to be chosen with.
             let depends = finding.missing.iter().filter(|other| !own(&other.name));
-            let limit = Limit {
+            let limit = CheckRange {
                 key: finding.key(),
                 title: finding.title.clone(),
                 range: wanted.range.map(|(low, high)| Range { low, high }),
@@ -60,7 +60,11 @@ pub(super) fn list(base: &Watch<'_>, bands: &Bands, slot: Slot) -> (Vec<Size>, V
             match sizes.iter_mut().find(|size| size.name == wanted.name) {
                 Some(size) => size.limits.push(limit),
                 None => {
-                    sizes.push(Size { name: wanted.name.clone(), ranges: Vec::new(), limits: vec![limit] });
+                    sizes.push(WantedSize {
+                        name: wanted.name.clone(),
+                        ranges: Vec::new(),
+                        limits: vec![limit],
+                    });
                 }
             }
         }
@@ -76,24 +80,24 @@ pub(super) fn list(base: &Watch<'_>, bands: &Bands, slot: Slot) -> (Vec<Size>, V
     (sizes, asked)
 }
 
-impl Limit {
+impl CheckRange {
     /// Whether it could be worked out what the check allows, be it nothing.
     pub fn is_worked_out(&self) -> bool {
         self.range.is_some() || self.depends.is_empty()
     }
 }
 
-impl Size {
+impl WantedSize {
     /// Whether any check could be solved for it.
     pub fn is_solved(&self) -> bool {
         self.limits.iter().any(|limit| limit.range.is_some())
     }
 
     /// The checks that set the lower end of its ranges, or the upper one.
-    pub fn set_by(&self, lower: bool) -> Vec<&Limit> {
+    pub fn set_by(&self, lower: bool) -> Vec<&CheckRange> {
         let end = |range: &Range| if lower { range.low } else { range.high };
         let ends: Vec<f64> = self.ranges.iter().filter_map(end).collect();
-        let sets = |limit: &&Limit| {
+        let sets = |limit: &&CheckRange| {
             limit.range.as_ref().and_then(end).is_some_and(|own| ends.is_empty() || ends.contains(&own))
         };
         self.limits.iter().filter(sets).collect()

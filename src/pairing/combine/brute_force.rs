@@ -7,6 +7,7 @@ use std::ops::RangeInclusive;
 
 use rayon::prelude::*;
 
+use super::search_space::{SearchSpace, SlotChoice};
 use super::*;
 use crate::fit::nominal::{Grade, grade};
 use crate::fit::watch::Stage;
@@ -15,9 +16,9 @@ use crate::ledger::Ledger;
 use crate::pairing::spares::spares;
 
 /// A small generator of its own, so that a seed means the same bin for ever.
-struct Dice(u64);
+struct Rng(u64);
 
-impl Dice {
+impl Rng {
     fn roll(&mut self, sides: u64) -> u64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) % sides
@@ -36,50 +37,49 @@ impl Dice {
 
 /// A bin in which enough goes that the order matters, and enough fouls that pruning does.
 fn bin_of(seed: u64) -> String {
-    let dice = &mut Dice(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15));
+    let rng = &mut Rng(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15));
     let mut out = String::new();
-    for at in 0..2 + dice.roll(2) {
-        let seat = dice.size(28.4, 28.8);
-        let ledge = match dice.roll(3) {
+    for at in 0..2 + rng.roll(2) {
+        let seat = rng.size(28.4, 28.8);
+        let ledge = match rng.roll(3) {
             0 => "ledge: back, ",
             1 => "ledge: { over_seat: 0.5 }, ",
             _ => "",
         };
-        let shelf =
-            if dice.one_in(6) { String::new() } else { format!("shelf: {:.2}, ", dice.size(1.6, 2.4)) };
+        let shelf = if rng.one_in(6) { String::new() } else { format!("shelf: {:.2}, ", rng.size(1.6, 2.4)) };
         let _ = writeln!(
             out,
             "case-{at}: {{ kind: case, origin: measured, diameter: {:.1}, crown_at: {}, dial_seat: {seat:.2}, {ledge}\
              rehaut: {{ bottom: 27.6, top: {:.2}, height: 1.6 }}, {shelf}bore: {:.2}, depth: {:.2}, back_to_ledge: 6, rim: 3, \
              tube: {{ below: {:.2}, end_radius: 19 }}, crystal_seat: {{ diameter: 31 }}, lug_width: {} }}",
-            dice.size(36.0, 40.0),
-            if dice.one_in(4) { "4h" } else { "3h" },
-            dice.size(27.6, 28.4),
-            dice.size(27.9, 28.3),
-            dice.size(5.0, 5.4),
-            dice.size(2.2, 2.6),
-            18 + 2 * dice.roll(2),
+            rng.size(36.0, 40.0),
+            if rng.one_in(4) { "4h" } else { "3h" },
+            rng.size(27.6, 28.4),
+            rng.size(27.9, 28.3),
+            rng.size(5.0, 5.4),
+            rng.size(2.2, 2.6),
+            18 + 2 * rng.roll(2),
         );
     }
-    for at in 0..2 + dice.roll(2) {
-        let feet = match dice.roll(3) {
+    for at in 0..2 + rng.roll(2) {
+        let feet = match rng.roll(3) {
             0 => "feet: [], ",
             1 => "feet: [{ at: 4h30, radius: 12.0, diameter: 0.7 }], ",
-            _ if dice.one_in(2) => "",
+            _ if rng.one_in(2) => "",
             _ => {
                 "feet: [{ at: 4h30, radius: 12.05, diameter: 0.7 }, { at: 10h30, radius: 12.0, diameter: 0.7 }], "
             }
         };
-        let window = if dice.one_in(3) {
+        let window = if rng.one_in(3) {
             "date_window: { at: 3h, radius: 10.6, along: 2.7, across: 2.0 }, "
         } else {
             ""
         };
-        let indices = if dice.one_in(2) {
+        let indices = if rng.one_in(2) {
             format!(
                 "indices: {{ height: {:.2}, inner_radius: {:.1} }}, ",
-                dice.size(0.2, 0.6),
-                dice.size(8.0, 12.0)
+                rng.size(0.2, 0.6),
+                rng.size(8.0, 12.0)
             )
         } else {
             String::new()
@@ -88,67 +88,67 @@ fn bin_of(seed: u64) -> String {
             out,
             "dial-{at}: {{ kind: dial, origin: measured, diameter: {:.2}, thickness: {:.2}, centre_hole: {:.2}, track_diameter: 27.0, {feet}{window}\
              {indices}lume: none }}",
-            dice.size(28.2, 28.7),
-            dice.size(0.35, 0.5),
-            dice.size(2.0, 2.3),
+            rng.size(28.2, 28.7),
+            rng.size(0.35, 0.5),
+            rng.size(2.0, 2.3),
         );
     }
-    for at in 0..1 + dice.roll(2) {
-        let small = if dice.one_in(5) { ", at: 6h, radius: 6" } else { "" };
+    for at in 0..1 + rng.roll(2) {
+        let small = if rng.one_in(5) { ", at: 6h, radius: 6" } else { "" };
         let date =
-            if dice.one_in(2) { "date: { at: 3h, radius: 10.6, along: 2.2, across: 1.6 }, " } else { "" };
+            if rng.one_in(2) { "date: { at: 3h, radius: 10.6, along: 2.2, across: 1.6 }, " } else { "" };
         let _ = writeln!(
             out,
             "mv-{at}: {{ kind: movement, origin: measured, casing_diameter: {:.2}, height_below: {:.2}, {date}\
              posts: {{ hour: {{ fits: 1.5, top: {:.2}, pipe_diameter: 2.0 }}, minute: {{ fits: 0.9, top: {:.2} }}, \
              seconds: {{ fits: 0.2, top: {:.2}{small} }} }}, stem: {{ below: 1.9, tap: 0.9 }}, \
              foot_holes: [{{ at: 4h30, radius: 12.0, diameter: 0.8 }}, {{ at: 10h30, radius: 12.0, diameter: 0.8 }}] }}",
-            dice.size(27.6, 28.0),
-            dice.size(4.1, 4.5),
-            dice.size(0.75, 1.05),
-            dice.size(1.1, 1.4),
-            dice.size(1.5, 1.8),
+            rng.size(27.6, 28.0),
+            rng.size(4.1, 4.5),
+            rng.size(0.75, 1.05),
+            rng.size(1.1, 1.4),
+            rng.size(1.5, 1.8),
         );
     }
     for (name, fits, most) in [("h", 1.5, 9.0), ("m", 0.9, 13.9), ("s", 0.2, 14.0)] {
-        for at in 0..1 + dice.roll(2) {
-            let count = if dice.one_in(4) { "count: 2, " } else { "" };
-            let proud = if dice.one_in(4) { "proud: 0.05, " } else { "" };
-            let fits = if dice.one_in(6) { 0.9 } else { fits };
-            let pipe = if dice.one_in(3) { "pipe: 0.1, " } else { "" };
+        for at in 0..1 + rng.roll(2) {
+            let count = if rng.one_in(4) { "count: 2, " } else { "" };
+            let proud = if rng.one_in(4) { "proud: 0.05, " } else { "" };
+            let fits = if rng.one_in(6) { 0.9 } else { fits };
+            let pipe = if rng.one_in(3) { "pipe: 0.1, " } else { "" };
             let _ = writeln!(
                 out,
                 "{name}{at}: {{ kind: hand, origin: measured, {count}{proud}{pipe}fits: {fits}, length: {:.2}, thickness: {:.2} }}",
-                dice.size(most - 1.5, most),
-                dice.size(0.1, 0.3),
+                rng.size(most - 1.5, most),
+                rng.size(0.1, 0.3),
             );
         }
     }
-    for at in 0..dice.roll(3) {
-        let rise = if dice.one_in(2) { "form: domed, inner_rise: 0.8" } else { "form: flat" };
+    for at in 0..rng.roll(3) {
+        let rise = if rng.one_in(2) { "form: domed, inner_rise: 0.8" } else { "form: flat" };
         let _ = writeln!(
             out,
             "crystal-{at}: {{ kind: crystal, origin: measured, diameter: {:.2}, {rise}, inner_aperture: 28.6, held: glued, \
              height: 1.5, thickness: 1.5, material: sapphire }}",
-            dice.size(30.8, 31.02)
+            rng.size(30.8, 31.02)
         );
     }
-    if dice.one_in(3) {
+    if rng.one_in(3) {
         let _ = writeln!(
             out,
             "shim-0: {{ kind: shim, origin: measured, thickness: {:.2} }}",
-            dice.size(0.05, 0.2)
+            rng.size(0.05, 0.2)
         );
     }
-    if dice.one_in(3) {
-        let (inner, outer) = (dice.size(27.6, 28.0), dice.size(28.0, 28.4));
+    if rng.one_in(3) {
+        let (inner, outer) = (rng.size(27.6, 28.0), rng.size(28.0, 28.4));
         let _ = writeln!(
             out,
             "ring-0: {{ kind: ring, origin: measured, inner: {inner:.2}, outer: {outer:.2}, height: 4, from_seat: 1 }}"
         );
     }
-    if dice.one_in(2) {
-        let width = 18 + 2 * dice.roll(2);
+    if rng.one_in(2) {
+        let width = 18 + 2 * rng.roll(2);
         let _ = writeln!(out, "strap-0: {{ kind: strap, origin: measured, width: {width} }}");
     }
     out
@@ -165,57 +165,57 @@ fn journal_of(bin: String) -> Journal {
 }
 
 /// One result as the two are compared by: alterations, ease, ids in order.
-type Line = (usize, Reverse<Ease>, Vec<String>);
+type Listing = (usize, Reverse<Ease>, Vec<String>);
 
 /// A combination that was tried and does not foul.
 #[derive(Clone)]
-struct Tried {
+struct Enumerated {
     grade: Grade,
     missed: usize,
     chosen: Vec<u16>,
-    line: Line,
+    line: Listing,
 }
 
 /// One of all combinations, by its number.
-fn numbered(bin: &bin::Bin, number: usize) -> Vec<u16> {
+fn numbered(space: &SearchSpace, number: usize) -> Vec<u16> {
     let mut rest = number;
-    let digit = |choices: &Vec<bin::Choice>| {
+    let digit = |choices: &Vec<SlotChoice>| {
         let at = rest % choices.len();
         rest /= choices.len();
         at as u16
     };
-    bin.choices.iter().map(digit).collect()
+    space.choices.iter().map(digit).collect()
 }
 
 /// Everything there is, by trying it: what goes and what is not all measured.
-fn try_all(base: &Watch<'_>, bands: &Bands, bin: &bin::Bin, limits: Limits) -> Vec<Tried> {
-    let total: usize = bin.choices.iter().map(Vec::len).product();
+fn try_all(base: &Watch<'_>, bands: &Bands, space: &SearchSpace, limits: HeadlineLimits) -> Vec<Enumerated> {
+    let total: usize = space.choices.iter().map(Vec::len).product();
     let one = |number: usize| {
-        let chosen = numbered(bin, number);
-        let choices: Vec<&bin::Choice> =
-            chosen.iter().enumerate().map(|(slot, at)| &bin.choices[slot][usize::from(*at)]).collect();
+        let chosen = numbered(space, number);
+        let choices: Vec<&SlotChoice> =
+            chosen.iter().enumerate().map(|(slot, at)| &space.choices[slot][usize::from(*at)]).collect();
         let used = |spare: usize| choices.iter().filter(|choice| choice.spare == spare).count();
         let spares = choices.iter().filter(|choice| choice.part.is_some()).map(|choice| choice.spare);
-        if spares.into_iter().any(|spare| used(spare) > bin.pieces[spare]) {
+        if spares.into_iter().any(|spare| used(spare) > space.pieces[spare]) {
             return None;
         }
-        let (parts, held) = bin.parts(&chosen);
+        let (parts, held) = space.parts(&chosen);
         let watch = base.of_parts(parts, held);
         let grade = grade(&watch, bands).and(limits.grade(&watch));
-        let id = |choice: &&bin::Choice| choice.part.as_ref().map_or(String::new(), |part| part.id.clone());
+        let id = |choice: &&SlotChoice| choice.part.as_ref().map_or(String::new(), |part| part.id.clone());
         let ids: Vec<String> = choices.iter().map(id).collect();
-        let missed = (0..chosen.len()).filter(|slot| choices[*slot].part.is_none() && bin.is_missed(*slot));
+        let missed = (0..chosen.len()).filter(|slot| choices[*slot].part.is_none() && space.is_missed(*slot));
         let (missed, steps) = (missed.count(), choices.iter().map(|choice| choice.steps.len()).sum());
         let line = (steps, Reverse(grade.ease()), ids);
-        (grade != Grade::Fouls).then_some(Tried { grade, missed, chosen, line })
+        (grade != Grade::Fouls).then_some(Enumerated { grade, missed, chosen, line })
     };
     (0..total).filter_map(one).collect()
 }
 
 /// One line for each case, dial and movement, filled best; of a part altered in several ways that
 /// which is best then.
-fn best_of(mut all: Vec<Tried>) -> Vec<Line> {
-    let worth = |one: &Tried| (one.line.0, one.missed, one.line.1, one.chosen.clone());
+fn best_of(mut all: Vec<Enumerated>) -> Vec<Listing> {
+    let worth = |one: &Enumerated| (one.line.0, one.missed, one.line.1, one.chosen.clone());
     all.sort_by_key(worth);
     let mut seen: BTreeSet<Vec<u16>> = BTreeSet::new();
     all.retain(|one| seen.insert(one.chosen[..3].to_vec()));
@@ -225,7 +225,7 @@ fn best_of(mut all: Vec<Tried>) -> Vec<Line> {
     all.into_iter().map(|one| one.line).collect()
 }
 
-fn lines(found: &[Combination], slots: &[(Slot, usize)]) -> Vec<Line> {
+fn lines(found: &[Combination], slots: &[(Slot, usize)]) -> Vec<Listing> {
     let line = |one: &Combination| {
         let id =
             |(slot, _): &(Slot, usize)| one.parts.get(slot).map_or(String::new(), |part| part.id.clone());
@@ -254,31 +254,31 @@ fn over_bins<T: Send>(
 fn the_search_finds_what_trying_everything_finds() {
     let told: Vec<(usize, usize)> = over_bins(1..=30, |seed, watch, bands, spares| {
         let limits = match seed % 4 {
-            0 => Limits {
+            0 => HeadlineLimits {
                 thickness: crate::fit::verdict::Band::at_most(10.0),
                 diameter: crate::fit::verdict::Band::at_most(39.0),
-                ..Limits::default()
+                ..HeadlineLimits::default()
             },
-            _ => Limits::default(),
+            _ => HeadlineLimits::default(),
         };
-        let allowed = Allowed { altered: seed % 5 == 0, ..Allowed::default() };
-        let wish = Wish { allowed, limits, most: usize::MAX, ..Wish::default() };
-        let mut bin = bin::Bin::of(spares, &wish.allowed);
-        if wish.allowed.altered {
-            altering::vary(watch, bands, &mut bin, &AtomicBool::new(false));
+        let allowed = PartFilter { altered: seed % 5 == 0, ..PartFilter::default() };
+        let query = Query { allowed, limits, most: usize::MAX, ..Query::default() };
+        let mut space = SearchSpace::of(spares, &query.allowed);
+        if query.allowed.altered {
+            alterations::vary(watch, bands, &mut space, &AtomicBool::new(false));
         }
-        let all = try_all(watch, bands, &bin, limits);
+        let all = try_all(watch, bands, &space, limits);
         let (goes, unmeasured): (Vec<_>, Vec<_>) =
             all.into_iter().partition(|one| matches!(one.grade, Grade::Goes(_)));
         let count = (goes.len(), unmeasured.len());
 
-        let best = combine(watch, bands, spares, &wish, &AtomicBool::new(false));
-        let every = Wish { every: true, ..wish.clone() };
+        let best = combine(watch, bands, spares, &query, &AtomicBool::new(false));
+        let every = Query { every: true, ..query.clone() };
         let every = combine(watch, bands, spares, &every, &AtomicBool::new(false));
         for (found, wanted) in [(&every.goes, &goes), (&every.unmeasured, &unmeasured)] {
             let mut wanted = wanted.clone();
             wanted.sort_by_key(|one| (one.line.0, one.line.1, one.chosen.clone()));
-            let wanted: Vec<Line> = wanted.into_iter().map(|one| one.line).collect();
+            let wanted: Vec<Listing> = wanted.into_iter().map(|one| one.line).collect();
             assert_eq!(lines(found, &every.slots), wanted, "every combination of bin {seed}");
         }
         let going: BTreeSet<Vec<u16>> = goes.iter().map(|one| one.chosen[..3].to_vec()).collect();
@@ -288,7 +288,7 @@ fn the_search_finds_what_trying_everything_finds() {
         let other = best_of(other.collect());
         assert_eq!(lines(&best.unmeasured, &best.slots), other, "what is not measured of bin {seed}");
 
-        let few = Wish { most: 2, ..wish };
+        let few = Query { most: 2, ..query };
         let few = combine(watch, bands, spares, &few, &AtomicBool::new(false));
         assert_eq!(lines(&few.goes, &few.slots), measured[..measured.len().min(2)], "the best of bin {seed}");
         count
@@ -304,9 +304,9 @@ fn the_search_finds_what_trying_everything_finds() {
 fn what_one_alteration_makes_go_is_found() {
     let told: Vec<usize> = over_bins(1..=10, |seed, watch, bands, spares| {
         let open = vec![Slot::Shim];
-        let allowed = Allowed { altered: true, open, ..Allowed::default() };
-        let wish = Wish { allowed, most: usize::MAX, ..Wish::default() };
-        let found = combine(watch, bands, spares, &wish, &AtomicBool::new(false));
+        let allowed = PartFilter { altered: true, open, ..PartFilter::default() };
+        let query = Query { allowed, most: usize::MAX, ..Query::default() };
+        let found = combine(watch, bands, spares, &query, &AtomicBool::new(false));
         assert!(found.altered_for_several, "bin {seed} is small");
         let least = |three: &[String]| {
             let all = found.goes.iter().chain(&found.unmeasured);
@@ -317,19 +317,19 @@ fn what_one_alteration_makes_go_is_found() {
             all.filter(ids).map(|one| one.steps.len()).min()
         };
 
-        let bin = bin::Bin::of(spares, &wish.allowed);
+        let space = SearchSpace::of(spares, &query.allowed);
         let mut mended = 0;
-        for chosen in fouling(watch, bands, &bin, 40) {
+        for chosen in fouling(watch, bands, &space, 40) {
             for slot in [Slot::Dial, Slot::Hour, Slot::Minute, Slot::Seconds] {
-                let Some(at) = bin.position(slot) else { continue };
-                let choice = &bin.choices[at][usize::from(chosen[at])];
-                let (parts, held) = bin.parts(&chosen);
+                let Some(at) = space.position(slot) else { continue };
+                let choice = &space.choices[at][usize::from(chosen[at])];
+                let (parts, held) = space.parts(&chosen);
                 let ids: Vec<String> = [Slot::Case, Slot::Dial, Slot::Movement]
                     .iter()
                     .map(|slot| parts[slot].id.clone())
                     .collect();
                 let whole = watch.of_parts(parts.clone(), held);
-                for altered in altering::mended(&whole, bands, slot, choice) {
+                for altered in alterations::mended(&whole, bands, slot, choice) {
                     let mut parts = parts.clone();
                     parts.extend(altered.part.map(|part| (slot, part)));
                     let after = watch.of_parts(parts, altered.held.or(held));
@@ -347,12 +347,12 @@ fn what_one_alteration_makes_go_is_found() {
 }
 
 /// The first combinations in which one or two findings foul.
-fn fouling(base: &Watch<'_>, bands: &Bands, bin: &bin::Bin, most: usize) -> Vec<Vec<u16>> {
-    let total: usize = bin.choices.iter().map(Vec::len).product();
+fn fouling(base: &Watch<'_>, bands: &Bands, space: &SearchSpace, most: usize) -> Vec<Vec<u16>> {
+    let total: usize = space.choices.iter().map(Vec::len).product();
     let nearly = |chosen: &Vec<u16>| {
-        let (parts, held) = bin.parts(chosen);
+        let (parts, held) = space.parts(chosen);
         let grades = grade_all(&base.of_parts(parts, held), bands);
         (1..=2).contains(&grades.iter().filter(|one| one.grade == Grade::Fouls).count())
     };
-    (0..total).map(|number| numbered(bin, number)).filter(nearly).take(most).collect()
+    (0..total).map(|number| numbered(space, number)).filter(nearly).take(most).collect()
 }

@@ -7,7 +7,7 @@
 //! size changed, the greater of their two changes does for both: no value between is ever the least.
 //! Nothing is offered that cuts into lume which may be radioactive: the mends themselves refuse it.
 
-mod together;
+mod joint;
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -22,42 +22,43 @@ use crate::fit::nominal::{Grade, grade};
 use crate::fit::verdict::Verdict;
 use crate::fit::watch::Watch;
 use crate::journal::{HeldBy, Slot};
-use crate::pairing::wanted::Step;
+use crate::pairing::wanted::PlannedAlteration;
 
-use super::bin::{Bin, Choice};
+use super::search_space::{SearchSpace, SlotChoice};
 
 /// The most that is done to one part.
 const MOST_STEPS: usize = 2;
 
 /// Adds to every slot its parts as they could be altered. `false` where there are too many parts to look
 /// at more than two at a time.
-pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &AtomicBool) -> bool {
-    let first: Vec<Vec<Choice>> = bin.choices.clone();
-    for slot in 0..bin.slots.len() {
-        let mut newest: Vec<Choice> = first[slot].clone();
+pub(super) fn vary(base: &Watch<'_>, bands: &Bands, space: &mut SearchSpace, stop: &AtomicBool) -> bool {
+    let first: Vec<Vec<SlotChoice>> = space.choices.clone();
+    for slot in 0..space.slots.len() {
+        let mut newest: Vec<SlotChoice> = first[slot].clone();
         for _ in 0..MOST_STEPS {
-            let altered: Vec<Choice> = newest
+            let altered: Vec<SlotChoice> = newest
                 .par_iter()
-                .flat_map_iter(|choice| altered(base, bands, bin, &first, (slot, choice), stop))
+                .flat_map_iter(|choice| altered(base, bands, space, &first, (slot, choice), stop))
                 .collect();
-            newest = put(bin, slot, altered);
+            newest = put(space, slot, altered);
         }
     }
-    together::vary(base, bands, bin, stop)
+    joint::vary(base, bands, space, stop)
 }
 
 /// Puts what is not there yet among the choices of a slot, and tells it.
-fn put(bin: &mut Bin, slot: usize, altered: Vec<Choice>) -> Vec<Choice> {
-    let mut new: Vec<Choice> = Vec::new();
+fn put(space: &mut SearchSpace, slot: usize, altered: Vec<SlotChoice>) -> Vec<SlotChoice> {
+    let mut new: Vec<SlotChoice> = Vec::new();
     for one in altered {
-        if !bin.choices[slot].iter().any(|other| same(&one, other)) {
-            bin.choices[slot].push(one.clone());
+        if !space.choices[slot].iter().any(|other| same(&one, other)) {
+            space.choices[slot].push(one.clone());
             new.push(one);
         }
     }
-    // Open first, then by part, as it is before its alterations.
-    bin.choices[slot].sort_by(|a, b| {
-        let order = |choice: &Choice| (choice.part.as_ref().map(|part| part.id.clone()), choice.steps.len());
+    // Domains first, then by part, as it is before its alterations.
+    space.choices[slot].sort_by(|a, b| {
+        let order =
+            |choice: &SlotChoice| (choice.part.as_ref().map(|part| part.id.clone()), choice.steps.len());
         order(a).cmp(&order(b)).then_with(|| sizes(a).total_cmp(&sizes(b)))
     });
     new
@@ -67,17 +68,17 @@ fn put(bin: &mut Bin, slot: usize, altered: Vec<Choice>) -> Vec<Choice> {
 fn altered(
     base: &Watch<'_>,
     bands: &Bands,
-    bin: &Bin,
-    first: &[Vec<Choice>],
-    (slot, choice): (usize, &Choice),
+    space: &SearchSpace,
+    first: &[Vec<SlotChoice>],
+    (slot, choice): (usize, &SlotChoice),
     stop: &AtomicBool,
-) -> Vec<Choice> {
-    let mut out: Vec<Choice> = Vec::new();
+) -> Vec<SlotChoice> {
+    let mut out: Vec<SlotChoice> = Vec::new();
     let Some(part) = &choice.part else { return out };
-    let own = bin.slots[slot];
+    let own = space.slots[slot];
     for (other, partners) in first.iter().enumerate().filter(|(other, _)| *other != slot) {
         // Two hands meet on a movement only: no check asks about the two alone.
-        if own.kind() == "hand" && bin.slots[other].kind() == "hand" {
+        if own.kind() == "hand" && space.slots[other].kind() == "hand" {
             continue;
         }
         for partner in partners.iter().filter_map(|partner| partner.part.as_ref().map(|part| (partner, part)))
@@ -85,7 +86,7 @@ fn altered(
             if stop.load(Ordering::Relaxed) {
                 return out;
             }
-            let two = BTreeMap::from([(own, part.clone()), (bin.slots[other], partner.1.clone())]);
+            let two = BTreeMap::from([(own, part.clone()), (space.slots[other], partner.1.clone())]);
             let held: Option<HeldBy> = choice.held.or(partner.0.held);
             let watch = base.of_parts(two, held);
             if grade(&watch, bands) != Grade::Fouls {
@@ -102,7 +103,7 @@ fn altered(
 }
 
 /// What can be done to the part in a slot about the findings of a watch that foul.
-pub(super) fn mended(watch: &Watch<'_>, bands: &Bands, own: Slot, choice: &Choice) -> Vec<Choice> {
+pub(super) fn mended(watch: &Watch<'_>, bands: &Bands, own: Slot, choice: &SlotChoice) -> Vec<SlotChoice> {
     let findings = judge_all(watch, bands);
     let mut out = Vec::new();
     for at in 0..findings.len() {
@@ -124,13 +125,18 @@ pub(super) fn mended(watch: &Watch<'_>, bands: &Bands, own: Slot, choice: &Choic
             if let Some((words, _)) = advice.text.split_once("; ") {
                 advice.text = words.to_owned();
             }
-            let step = Step { dimension: tried.dimension.clone(), from: tried.from, to: tried.to, advice };
+            let step = PlannedAlteration {
+                dimension: tried.dimension.clone(),
+                from: tried.from,
+                to: tried.to,
+                advice,
+            };
             let mut steps = choice.steps.clone();
             if steps.iter().any(|done| done.dimension == step.dimension) {
                 continue;
             }
             steps.push(step);
-            out.push(Choice { part: Some(part.clone().into()), held, steps, spare: choice.spare });
+            out.push(SlotChoice { part: Some(part.clone().into()), held, steps, spare: choice.spare });
         }
     }
     out
@@ -142,8 +148,8 @@ fn mends(check: &str) -> impl Iterator<Item = &'static Mend> {
 }
 
 /// Whether two choices are one part altered in the same way, in whatever order.
-fn same(one: &Choice, other: &Choice) -> bool {
-    let done = |choice: &Choice| {
+fn same(one: &SlotChoice, other: &SlotChoice) -> bool {
+    let done = |choice: &SlotChoice| {
         let mut done: Vec<(String, u64)> =
             choice.steps.iter().map(|step| (step.dimension.clone(), step.to.to_bits())).collect();
         done.sort();
@@ -153,6 +159,6 @@ fn same(one: &Choice, other: &Choice) -> bool {
 }
 
 /// Tells alterations of one part apart: what its sizes come to.
-fn sizes(choice: &Choice) -> f64 {
+fn sizes(choice: &SlotChoice) -> f64 {
     choice.steps.iter().map(|step| step.to).sum()
 }

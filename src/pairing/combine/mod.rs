@@ -2,21 +2,21 @@
 //!
 //! A combination goes where nothing fouls. The order is: the fewest alterations, then the most ease in
 //! its tightest finding (how many standard deviations its result lies inside what is advised), then the
-//! ids in the order of [`bin::ORDER`]. Of each case, dial and movement one combination is told: that
+//! ids in the order of [`search_space::ORDER`]. Of each case, dial and movement one combination is told: that
 //! with the fewest alterations, then the fewest slots left open, then the most ease, then by ids.
 //!
-//! Nothing is left to chance: `probe` runs each check and takes down what it looked at, and what is
+//! Nothing is left to chance: `constraint` runs each check and takes down what it looked at, and what is
 //! skipped is skipped because a check that was run says so.
 
-mod altering;
-mod bin;
-mod board;
-mod fill;
-mod open;
-mod plan;
-mod probe;
-mod search;
-mod tables;
+mod alterations;
+mod best_first;
+mod constraint;
+mod depth_first;
+mod domains;
+mod pair_tables;
+mod propagation;
+mod search_space;
+mod top_k;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -31,22 +31,22 @@ use crate::fit::nominal::{Ease, grade_all};
 use crate::fit::verdict::Verdict;
 use crate::fit::watch::{Fitted, Watch};
 use crate::journal::build::Target;
-use crate::journal::{Build, HeldBy, Slot, State};
+use crate::journal::{Build, BuildState, HeldBy, Slot};
 
 use super::spares::Spare;
-use super::wanted::Step;
+use super::wanted::PlannedAlteration;
 
-pub use bin::{Allowed, HELPING, NEEDED, ORDER};
-pub use probe::Limits;
-pub use tables::Ruled;
+pub use constraint::HeadlineLimits;
+pub use pair_tables::RuledOut;
+pub use search_space::{HELPING, NEEDED, ORDER, PartFilter};
 
 /// What is looked for.
 #[derive(Clone, Debug, Default)]
-pub struct Wish {
+pub struct Query {
     /// Which parts and slots.
-    pub allowed: Allowed,
-    /// Limits on the headline figures.
-    pub limits: Limits,
+    pub allowed: PartFilter,
+    /// HeadlineLimits on the headline figures.
+    pub limits: HeadlineLimits,
     /// At most so many of each list.
     pub most: usize,
     /// Leaves out what has something unmeasured.
@@ -63,7 +63,7 @@ pub struct Combined {
     /// How many combinations there are.
     pub combinations: f64,
     /// What single parts and pairs of them rule out, the largest share first.
-    pub ruled: Vec<Ruled>,
+    pub ruled: Vec<RuledOut>,
     /// How many of case, dial and movement go as far as two of them decide it.
     pub standing: usize,
     /// How many of them were looked into, to find these.
@@ -91,7 +91,7 @@ pub struct Combination {
     /// How the dial is held, where it has no feet.
     pub held: Option<HeldBy>,
     /// What has to be done first.
-    pub steps: Vec<Step>,
+    pub steps: Vec<PlannedAlteration>,
     /// How far the tightest of its findings is inside what is advised.
     pub ease: Ease,
     /// Which finding that is; empty where nothing was measured against a band.
@@ -113,7 +113,7 @@ pub fn base(spares: &[Spare], target: Target) -> Option<Build> {
         slug: String::new(),
         file: span.file,
         title: String::new(),
-        state: State::Planned,
+        state: BuildState::Planned,
         state_at: None,
         begun: None,
         ended: None,
@@ -137,50 +137,50 @@ pub fn combine(
     base: &Watch<'_>,
     bands: &Bands,
     spares: &[Spare],
-    wish: &Wish,
+    query: &Query,
     stop: &AtomicBool,
 ) -> Combined {
-    let mut bin = bin::Bin::of(spares, &wish.allowed);
-    let altered_for_several = !wish.allowed.altered || altering::vary(base, bands, &mut bin, stop);
-    let bin = bin;
+    let mut space = search_space::SearchSpace::of(spares, &query.allowed);
+    let altered_for_several = !query.allowed.altered || alterations::vary(base, bands, &mut space, stop);
+    let space = space;
     let mut combined = Combined {
-        slots: bin.slots.iter().zip(&bin.choices).map(|(slot, choices)| (*slot, choices.len())).collect(),
-        combinations: bin.combinations(),
+        slots: space.slots.iter().zip(&space.choices).map(|(slot, choices)| (*slot, choices.len())).collect(),
+        combinations: space.combinations(),
         ruled: Vec::new(),
         standing: 0,
         opened: 0,
         goes: Vec::new(),
         unmeasured: Vec::new(),
         whole: (true, true),
-        lacking: NEEDED.into_iter().filter(|slot| lacks(&bin, *slot)).collect(),
+        lacking: NEEDED.into_iter().filter(|slot| lacks(&space, *slot)).collect(),
         altered_for_several,
         stopped: false,
     };
-    let three = [Slot::Case, Slot::Dial, Slot::Movement].map(|slot| bin.position(slot));
+    let three = [Slot::Case, Slot::Dial, Slot::Movement].map(|slot| space.position(slot));
     let ([Some(case), Some(dial), Some(movement)], true) = (three, combined.lacking.is_empty()) else {
         return combined;
     };
-    let mut probes = probe::Probes::new(base, bands, &bin, wish.limits);
-    let (tables, ruled) = tables::Tables::new(&mut probes, stop);
+    let mut constraints = constraint::Constraints::new(base, bands, &space, query.limits);
+    let (tables, ruled) = pair_tables::PairTables::new(&mut constraints, stop);
     combined.ruled = ruled;
     let must: Vec<usize> = (0..spares.len())
-        .filter(|at| wish.allowed.with.iter().any(|(id, _)| id == spares[*at].id()))
+        .filter(|at| query.allowed.with.iter().any(|(id, _)| id == spares[*at].id()))
         .collect();
-    let look = |probes: &mut probe::Probes<'_>, mode| {
-        let mut search = search::Search::new(probes, &tables, [case, dial, movement], &must, stop);
-        match wish.every {
-            true => search.every(mode, wish.most),
-            false => search.best(mode, wish.most),
+    let look = |constraints: &mut constraint::Constraints<'_>, mode| {
+        let mut search = best_first::Search::new(constraints, &tables, [case, dial, movement], &must, stop);
+        match query.every {
+            true => search.every(mode, query.most),
+            false => search.best(mode, query.most),
         }
     };
-    let told = |found: &[fill::Filled]| -> Vec<Combination> {
-        found.par_iter().map(|filled| told(base, bands, &bin, filled)).collect()
+    let told = |found: &[depth_first::Assignment]| -> Vec<Combination> {
+        found.par_iter().map(|filled| told(base, bands, &space, filled)).collect()
     };
     // The two lists know nothing of each other.
-    let mut other = probes.clone();
+    let mut other = constraints.clone();
     let (goes, unmeasured) = rayon::join(
-        || look(&mut probes, search::Mode::Measured),
-        || (!wish.measured_only).then(|| look(&mut other, search::Mode::Unmeasured)),
+        || look(&mut constraints, best_first::Mode::Measured),
+        || (!query.measured_only).then(|| look(&mut other, best_first::Mode::Unmeasured)),
     );
     (combined.standing, combined.opened, combined.whole.0) = (goes.standing, goes.opened, goes.whole);
     combined.goes = told(&goes.found);
@@ -192,13 +192,18 @@ pub fn combine(
     combined
 }
 
-fn lacks(bin: &bin::Bin, slot: Slot) -> bool {
-    bin.position(slot).is_none_or(|at| bin.choices[at].is_empty())
+fn lacks(space: &search_space::SearchSpace, slot: Slot) -> bool {
+    space.position(slot).is_none_or(|at| space.choices[at].is_empty())
 }
 
 /// The full judgement, of what is offered only.
-fn told(base: &Watch<'_>, bands: &Bands, bin: &bin::Bin, filled: &fill::Filled) -> Combination {
-    let (parts, held) = bin.parts(&filled.chosen);
+fn told(
+    base: &Watch<'_>,
+    bands: &Bands,
+    space: &search_space::SearchSpace,
+    filled: &depth_first::Assignment,
+) -> Combination {
+    let (parts, held) = space.parts(&filled.chosen);
     let watch = base.of_parts(parts.clone(), held);
     let mut findings = judge_all(&watch, bands);
     findings.retain(|finding| finding.check.of_parts());
@@ -218,13 +223,13 @@ fn told(base: &Watch<'_>, bands: &Bands, bin: &bin::Bin, filled: &fill::Filled) 
             true => one.check.id.to_owned(),
             false => format!("{} {}", one.check.id, one.about),
         });
-    let choices = bin.slots.iter().zip(&bin.choices).zip(&filled.chosen).enumerate();
+    let choices = space.slots.iter().zip(&space.choices).zip(&filled.chosen).enumerate();
     let mut open = Vec::new();
     let mut steps = Vec::new();
     for (at, ((slot, choices), chosen)) in choices {
         let choice = &choices[usize::from(*chosen)];
         steps.extend(choice.steps.iter().cloned());
-        if choice.part.is_none() && bin.is_missed(at) {
+        if choice.part.is_none() && space.is_missed(at) {
             open.push(*slot);
         }
     }
@@ -251,4 +256,4 @@ impl Combination {
 }
 
 #[cfg(test)]
-mod brute;
+mod brute_force;

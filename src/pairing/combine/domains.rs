@@ -7,55 +7,55 @@ use rustc_hash::FxHashMap;
 
 use crate::fit::nominal::{Leaf, Leaves};
 
-use super::probe::{Probe, spread_of};
+use super::constraint::{Constraint, spread_of};
 
 /// The choices that are left of each slot.
 #[derive(Default)]
-pub(super) struct Open {
-    slots: Vec<Rc<Choices>>,
+pub(super) struct Domains {
+    slots: Vec<Rc<Domain>>,
     /// Of each slot, the group that is looked at.
     at: Vec<usize>,
 }
 
-/// Choices of a slot, with what questions made of them: many combinations have the same left.
+/// Domain of a slot, with what questions made of them: many combinations have the same left.
 #[derive(Default)]
-pub(super) struct Choices {
+pub(super) struct Domain {
     choices: Rc<[u16]>,
     /// By question.
-    groups: RefCell<FxHashMap<usize, Grouped>>,
+    groups: RefCell<FxHashMap<usize, Partition>>,
 }
 
 /// The choices of a slot that one question tells apart.
-struct Grouped {
+struct Partition {
     /// What the question had learned by then.
     learned: usize,
-    groups: Vec<Group>,
+    groups: Vec<ClassMembers>,
 }
 
-/// Choices that answer a question alike.
-struct Group {
+/// Domain that answer a question alike.
+struct ClassMembers {
     members: Rc<[u16]>,
     /// The range of each column, once it was asked for.
     spreads: Vec<Option<Leaves>>,
 }
 
-impl Open {
+impl Domains {
     /// With what is left of each slot.
-    pub(super) fn new(slots: Vec<Rc<Choices>>) -> Open {
-        Open { at: vec![0; slots.len()], slots }
+    pub(super) fn new(slots: Vec<Rc<Domain>>) -> Domains {
+        Domains { at: vec![0; slots.len()], slots }
     }
 
     /// Leaves only these in a slot.
     pub(super) fn keep(&mut self, slot: usize, choices: Vec<u16>) {
         if *self.slots[slot].choices != *choices {
-            self.slots[slot] = Choices::new(choices).into();
+            self.slots[slot] = Domain::new(choices).into();
         }
     }
 
     /// How many groups a question makes of the choices of a slot; where there are more than so many,
     /// some number above that.
-    pub(super) fn count(&self, at: usize, slot: usize, probe: &Probe, most: usize) -> usize {
-        self.slots[slot].count(at, slot, probe, most)
+    pub(super) fn count(&self, at: usize, slot: usize, constraint: &Constraint, most: usize) -> usize {
+        self.slots[slot].count(at, slot, constraint, most)
     }
 
     /// Looks at one mix of the groups of these slots, by number, and takes a choice of each into `trial`.
@@ -88,34 +88,34 @@ impl Open {
     }
 }
 
-impl Choices {
-    pub(super) fn new(choices: Vec<u16>) -> Choices {
-        Choices { choices: choices.into(), groups: RefCell::default() }
+impl Domain {
+    pub(super) fn new(choices: Vec<u16>) -> Domain {
+        Domain { choices: choices.into(), groups: RefCell::default() }
     }
 
     pub(super) fn is_empty(&self) -> bool {
         self.choices.is_empty()
     }
 
-    fn count(&self, at: usize, slot: usize, probe: &Probe, most: usize) -> usize {
+    fn count(&self, at: usize, slot: usize, constraint: &Constraint, most: usize) -> usize {
         let mut groups = self.groups.borrow_mut();
-        let made = || Grouped { learned: probe.learned, groups: self.grouped(slot, probe, most) };
+        let made = || Partition { learned: constraint.learned, groups: self.grouped(slot, constraint, most) };
         let own = groups.entry(at).or_insert_with(made);
-        if own.learned != probe.learned {
+        if own.learned != constraint.learned {
             *own = made();
         }
         own.groups.len()
     }
 
-    fn grouped(&self, slot: usize, probe: &Probe, most: usize) -> Vec<Group> {
-        let count = usize::from(probe.counts[slot]);
+    fn grouped(&self, slot: usize, constraint: &Constraint, most: usize) -> Vec<ClassMembers> {
+        let count = usize::from(constraint.counts[slot]);
         if count == 1 && !self.is_empty() {
-            return vec![Group { members: self.choices.clone(), spreads: Vec::new() }];
+            return vec![ClassMembers { members: self.choices.clone(), spreads: Vec::new() }];
         }
         let mut place = vec![usize::MAX; count];
         let mut groups: Vec<Vec<u16>> = Vec::new();
         for choice in self.choices.iter() {
-            let class = usize::from(probe.classes[slot][usize::from(*choice)]);
+            let class = usize::from(constraint.classes[slot][usize::from(*choice)]);
             if place[class] == usize::MAX {
                 if groups.len() > most {
                     break;
@@ -125,6 +125,9 @@ impl Choices {
             }
             groups[place[class]].push(*choice);
         }
-        groups.into_iter().map(|members| Group { members: members.into(), spreads: Vec::new() }).collect()
+        groups
+            .into_iter()
+            .map(|members| ClassMembers { members: members.into(), spreads: Vec::new() })
+            .collect()
     }
 }

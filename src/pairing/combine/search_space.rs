@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::fit::watch::Fitted;
 use crate::journal::{HeldBy, Slot};
 use crate::pairing::spares::{Spare, held_without_feet};
-use crate::pairing::wanted::Step;
+use crate::pairing::wanted::PlannedAlteration;
 
 /// The slots in the order in which they are filled, and in which ids are compared: first the three
 /// that make a watch, then what the other heights depend on, then the rest.
@@ -42,31 +42,31 @@ pub const HELPING: [Slot; 5] = [Slot::Shim, Slot::DialRing, Slot::Ring, Slot::Ch
 
 /// One way of filling a slot.
 #[derive(Clone, Debug)]
-pub(super) struct Choice {
+pub(super) struct SlotChoice {
     /// The part; `None`: the slot stays open.
     pub(super) part: Option<Arc<Fitted>>,
     /// How the dial is held with it, where the part decides that.
     pub(super) held: Option<HeldBy>,
     /// What has to be done to it first.
-    pub(super) steps: Vec<Step>,
-    /// Which spare it is, by its number in the bin.
+    pub(super) steps: Vec<PlannedAlteration>,
+    /// Which spare it is, by its number in the space.
     pub(super) spare: usize,
 }
 
 /// The choices of every slot that is looked at, in [`ORDER`].
 #[derive(Clone, Debug)]
-pub(super) struct Bin {
+pub(super) struct SearchSpace {
     /// The slots.
     pub(super) slots: Vec<Slot>,
     /// Their choices: open first where that may be, then the parts by id.
-    pub(super) choices: Vec<Vec<Choice>>,
+    pub(super) choices: Vec<Vec<SlotChoice>>,
     /// How many pieces there are of each spare.
     pub(super) pieces: Vec<usize>,
 }
 
-/// What is asked of the bin.
+/// What is asked of the space.
 #[derive(Clone, Debug, Default)]
-pub struct Allowed {
+pub struct PartFilter {
     /// Parts that must be there, by id; each takes its own slot, or for a hand the one named.
     pub with: Vec<(String, Option<Slot>)>,
     /// Parts that must not be there, by id.
@@ -77,19 +77,23 @@ pub struct Allowed {
     pub altered: bool,
 }
 
-impl Choice {
+impl SlotChoice {
     /// A slot that stays open.
-    pub(super) const OPEN: Choice = Choice { part: None, held: None, steps: Vec::new(), spare: usize::MAX };
+    pub(super) const OPEN: SlotChoice =
+        SlotChoice { part: None, held: None, steps: Vec::new(), spare: usize::MAX };
 }
 
-impl Bin {
+impl SearchSpace {
     /// The choices that the free parts leave.
     ///
     /// A slot that a part must be in has no other choice; a hand that must be there but is not said
     /// where takes the place of every other hand in turn, which the search sees to.
-    pub(super) fn of(spares: &[Spare], allowed: &Allowed) -> Bin {
-        let mut bin =
-            Bin { slots: Vec::new(), choices: Vec::new(), pieces: spares.iter().map(|s| s.count).collect() };
+    pub(super) fn of(spares: &[Spare], allowed: &PartFilter) -> SearchSpace {
+        let mut space = SearchSpace {
+            slots: Vec::new(),
+            choices: Vec::new(),
+            pieces: spares.iter().map(|s| s.count).collect(),
+        };
         for slot in ORDER {
             let needed = NEEDED.contains(&slot);
             if allowed.open.contains(&slot) && !needed || slot == Slot::SecondTime && !second_time(spares) {
@@ -105,17 +109,17 @@ impl Bin {
             let own: Vec<usize> = (0..spares.len()).filter(|at| fits(&spares[*at])).collect();
             let must: Vec<usize> = own.iter().copied().filter(|at| fixed(&spares[*at])).collect();
             let chosen = if must.is_empty() { &own } else { &must };
-            let mut choices: Vec<Choice> = chosen.iter().map(|at| choice(spares, *at, slot)).collect();
+            let mut choices: Vec<SlotChoice> = chosen.iter().map(|at| choice(spares, *at, slot)).collect();
             if choices.is_empty() && !needed {
                 continue;
             }
             if must.is_empty() && !needed {
-                choices.insert(0, Choice::OPEN);
+                choices.insert(0, SlotChoice::OPEN);
             }
-            bin.slots.push(slot);
-            bin.choices.push(choices);
+            space.slots.push(slot);
+            space.choices.push(choices);
         }
-        bin
+        space
     }
 
     /// How many combinations there are: the product of the choices.
@@ -154,8 +158,8 @@ fn second_time(spares: &[Spare]) -> bool {
     spares.iter().any(|spare| spare.kind.name == Slot::Movement.kind() && has(spare))
 }
 
-fn choice(spares: &[Spare], at: usize, slot: Slot) -> Choice {
+fn choice(spares: &[Spare], at: usize, slot: Slot) -> SlotChoice {
     let part = &spares[at].part;
     let held = if slot == Slot::Dial { held_without_feet(part) } else { None };
-    Choice { part: Some(part.clone()), held, steps: Vec::new(), spare: at }
+    SlotChoice { part: Some(part.clone()), held, steps: Vec::new(), spare: at }
 }

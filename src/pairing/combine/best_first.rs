@@ -13,11 +13,11 @@ use rustc_hash::FxHashMap;
 
 use crate::fit::nominal::{Ease, Grade};
 
-use super::board::{Board, Kept};
-use super::fill::{Cost, Filled, Limit};
-use super::open::{Choices, Open};
-use super::probe::{Probes, UNDECIDED, bits};
-use super::tables::Tables;
+use super::constraint::{Constraints, UNDECIDED, bits};
+use super::depth_first::{Assignment, Penalty, Threshold};
+use super::domains::{Domain, Domains};
+use super::pair_tables::PairTables;
+use super::top_k::{TopAssignments, TopTriples};
 
 /// Whether what is not measured is let pass.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -37,8 +37,8 @@ pub(super) struct Standard {
 
 /// A search over a bin.
 pub(super) struct Search<'s, 'a> {
-    pub(super) probes: &'s mut Probes<'a>,
-    pub(super) tables: &'s Tables,
+    pub(super) constraints: &'s mut Constraints<'a>,
+    pub(super) tables: &'s PairTables,
     /// Spares that must be somewhere, by number.
     pub(super) must: &'s [usize],
     /// Set from outside to make it end.
@@ -48,16 +48,16 @@ pub(super) struct Search<'s, 'a> {
     /// The questions, those that ruled something out lately first.
     order: Vec<usize>,
     /// What partners among case, dial and movement leave of a slot, for one standard.
-    left: FxHashMap<(usize, [u16; 3]), Rc<Choices>>,
+    left: FxHashMap<(usize, [u16; 3]), Rc<Domain>>,
     left_for: Standard,
     /// By movement: what went with it last, with everything known.
     pub(super) went: FxHashMap<u16, Vec<u16>>,
 }
 
 /// What came of a search.
-pub(super) struct Outcome {
+pub(super) struct SearchResult {
     /// The best, in order.
-    pub(super) found: Vec<Filled>,
+    pub(super) found: Vec<Assignment>,
     /// Whether all there is was looked at.
     pub(super) whole: bool,
     /// How many of case, dial and movement go as far as two of them decide it.
@@ -67,43 +67,43 @@ pub(super) struct Outcome {
 }
 
 /// A case, a dial and a movement, with the best that could become of them.
-struct Hope {
+struct Triple {
     alterations: usize,
     ease: Ease,
     three: [u16; 3],
-    stage: Stage,
+    stage: Refinement,
 }
 
-enum Stage {
+enum Refinement {
     Paired,
     Bounded,
     /// It is known what it costs at least; so far it was filled in vain for more ease.
-    Costed(Cost),
-    Filled(Box<Filled>),
+    Costed(Penalty),
+    Assignment(Box<Assignment>),
 }
 
-impl Hope {
+impl Triple {
     fn order(&self) -> (Reverse<usize>, Ease, Reverse<[u16; 3]>) {
         (Reverse(self.alterations), self.ease, Reverse(self.three))
     }
 }
 
-impl PartialEq for Hope {
-    fn eq(&self, other: &Hope) -> bool {
+impl PartialEq for Triple {
+    fn eq(&self, other: &Triple) -> bool {
         self.order() == other.order()
     }
 }
 
-impl Eq for Hope {}
+impl Eq for Triple {}
 
-impl PartialOrd for Hope {
-    fn partial_cmp(&self, other: &Hope) -> Option<Ordering> {
+impl PartialOrd for Triple {
+    fn partial_cmp(&self, other: &Triple) -> Option<Ordering> {
         Some(self.cmp(other))
     }
 }
 
-impl Ord for Hope {
-    fn cmp(&self, other: &Hope) -> Ordering {
+impl Ord for Triple {
+    fn cmp(&self, other: &Triple) -> Ordering {
         self.order().cmp(&other.order())
     }
 }
@@ -142,59 +142,63 @@ fn level(could: Ease) -> Ease {
 
 impl<'s, 'a> Search<'s, 'a> {
     pub(super) fn new(
-        probes: &'s mut Probes<'a>,
-        tables: &'s Tables,
+        constraints: &'s mut Constraints<'a>,
+        tables: &'s PairTables,
         three: [usize; 3],
         must: &'s [usize],
         stop: &'s AtomicBool,
     ) -> Search<'s, 'a> {
-        let order = (0..probes.probes.len()).collect();
+        let order = (0..constraints.constraints.len()).collect();
         let (left, left_for) = (FxHashMap::default(), Mode::Measured.at_all());
         let went = FxHashMap::default();
-        Search { probes, tables, must, stop, three, order, left, left_for, went }
+        Search { constraints, tables, must, stop, three, order, left, left_for, went }
     }
 }
 
 impl Search<'_, '_> {
     /// The best fillings of different cases, dials and movements, at most so many, in order.
-    pub(super) fn best(&mut self, mode: Mode, most: usize) -> Outcome {
+    pub(super) fn best(&mut self, mode: Mode, most: usize) -> SearchResult {
         let mut heap = BinaryHeap::from(self.hopes(mode));
         let mut told: BTreeSet<[usize; 3]> = BTreeSet::new();
-        let mut board = Board::new(most);
-        let mut outcome = Outcome { found: Vec::new(), whole: true, standing: heap.len(), opened: 0 };
+        let mut top = TopTriples::new(most);
+        let mut outcome = SearchResult { found: Vec::new(), whole: true, standing: heap.len(), opened: 0 };
         while outcome.found.len() < most && !self.stopped() {
             let Some(hope) = heap.pop() else { break };
             // What cannot come among the best is not looked into any further.
-            let wanted = board.wants(hope.alterations).filter(|ease| hope.ease >= *ease);
+            let wanted = top.wants(hope.alterations).filter(|ease| hope.ease >= *ease);
             let Some(ease) = wanted else {
                 outcome.whole = false;
                 continue;
             };
             let standard = Standard { mode, ease };
             match hope.stage {
-                Stage::Filled(filled) => {
+                Refinement::Assignment(filled) => {
                     // Of a part that could be altered in several ways the best comes first.
                     if told.insert(self.spares(hope.three)) {
                         outcome.found.push(*filled);
                     }
                 }
-                Stage::Paired => {
+                Refinement::Paired => {
                     outcome.opened += 1;
                     match self.bound(&hope, standard) {
                         Some(ease) => {
-                            heap.push(Hope { ease: ease.min(hope.ease), stage: Stage::Bounded, ..hope });
+                            heap.push(Triple {
+                                ease: ease.min(hope.ease),
+                                stage: Refinement::Bounded,
+                                ..hope
+                            });
                         }
                         None => outcome.whole &= ease == Ease::LEAST,
                     }
                 }
                 // What goes with everything known is not told among what is not known.
-                Stage::Bounded if mode == Mode::Unmeasured && self.goes(hope.three) => {}
-                Stage::Bounded => {
-                    let cost = Cost { steps: hope.alterations, missed: 0 };
-                    outcome.whole &= self.try_filling(&hope, (cost, false), standard, &mut board, &mut heap);
+                Refinement::Bounded if mode == Mode::Unmeasured && self.goes(hope.three) => {}
+                Refinement::Bounded => {
+                    let cost = Penalty { steps: hope.alterations, missed: 0 };
+                    outcome.whole &= self.try_filling(&hope, (cost, false), standard, &mut top, &mut heap);
                 }
-                Stage::Costed(cost) => {
-                    outcome.whole &= self.try_filling(&hope, (cost, true), standard, &mut board, &mut heap);
+                Refinement::Costed(cost) => {
+                    outcome.whole &= self.try_filling(&hope, (cost, true), standard, &mut top, &mut heap);
                 }
             }
         }
@@ -203,7 +207,7 @@ impl Search<'_, '_> {
             // What was filled already is told too, though something better may not have been met.
             let rest = heap.into_sorted_vec().into_iter().rev();
             let filled = rest.filter_map(|hope| match hope.stage {
-                Stage::Filled(filled) => Some(*filled),
+                Refinement::Assignment(filled) => Some(*filled),
                 _ => None,
             });
             outcome.found.extend(filled.take(most - outcome.found.len()));
@@ -215,18 +219,19 @@ impl Search<'_, '_> {
     /// what comes of it goes back into the heap. `false` where something was left that is not wanted.
     fn try_filling(
         &mut self,
-        hope: &Hope,
-        (cost, known): (Cost, bool),
+        hope: &Triple,
+        (cost, known): (Penalty, bool),
         standard: Standard,
-        board: &mut Board,
-        heap: &mut BinaryHeap<Hope>,
+        top: &mut TopTriples,
+        heap: &mut BinaryHeap<Triple>,
     ) -> bool {
         let (three, ease) = (hope.three, level(hope.ease).max(standard.ease));
-        if let Some(filled) = self.fill(three, Limit { standard: Standard { ease, ..standard }, most: cost })
+        if let Some(filled) =
+            self.fill(three, Threshold { standard: Standard { ease, ..standard }, most: cost })
         {
-            board.note(self.spares(three), &filled);
+            top.note(self.spares(three), &filled);
             let (alterations, ease) = (filled.cost.steps, filled.ease);
-            heap.push(Hope { alterations, ease, three, stage: Stage::Filled(Box::new(filled)) });
+            heap.push(Triple { alterations, ease, three, stage: Refinement::Assignment(Box::new(filled)) });
             return true;
         }
         let Some(least) = (if known { Some(cost) } else { self.fewest(three, standard.mode) }) else {
@@ -237,16 +242,16 @@ impl Search<'_, '_> {
             true => Ease(ease.0 - 1),
             false => hope.ease,
         };
-        heap.push(Hope { alterations: least.steps, ease, three, stage: Stage::Costed(least) });
+        heap.push(Triple { alterations: least.steps, ease, three, stage: Refinement::Costed(least) });
         true
     }
 
     /// Every filling of every case, dial and movement, in order.
-    pub(super) fn every(&mut self, mode: Mode, most: usize) -> Outcome {
+    pub(super) fn every(&mut self, mode: Mode, most: usize) -> SearchResult {
         let mut hopes = self.hopes(mode);
         hopes.sort_by(|a, b| b.cmp(a));
         let standing = hopes.len();
-        let (mut kept, mut opened) = (Kept::new(most), 0);
+        let (mut kept, mut opened) = (TopAssignments::new(most), 0);
         for hope in hopes {
             if self.stopped() {
                 break;
@@ -260,11 +265,11 @@ impl Search<'_, '_> {
         }
         kept.cut();
         let whole = kept.whole && !self.stopped();
-        Outcome { found: kept.found, whole, standing, opened }
+        SearchResult { found: kept.found, whole, standing, opened }
     }
 
     fn spares(&self, three: [u16; 3]) -> [usize; 3] {
-        let choices = &self.probes.bin.choices;
+        let choices = &self.constraints.space.choices;
         [0, 1, 2].map(|at| choices[self.three[at]][usize::from(three[at])].spare)
     }
 
@@ -273,7 +278,7 @@ impl Search<'_, '_> {
     }
 
     /// Every case, dial and movement that go as far as two of them decide it.
-    fn hopes(&mut self, mode: Mode) -> Vec<Hope> {
+    fn hopes(&mut self, mode: Mode) -> Vec<Triple> {
         if !mode.passes(self.tables.nothing) {
             return Vec::new();
         }
@@ -284,7 +289,7 @@ impl Search<'_, '_> {
             grades.filter(|(_, grade)| mode.passes(**grade)).map(|(at, _)| at as u16).collect()
         };
         let (cases, dials, movements) = (going(0), going(1), going(2));
-        let steps = |slot: usize, at: u16| self.probes.bin.choices[slot][usize::from(at)].steps.len();
+        let steps = |slot: usize, at: u16| self.constraints.space.choices[slot][usize::from(at)].steps.len();
         let tables = self.tables;
         let mut out = Vec::new();
         for c in &cases {
@@ -302,11 +307,11 @@ impl Search<'_, '_> {
                 for (m, third) in &with_case {
                     let grade = two.and(*third).and(tables.together((dial, *d), (movement, *m)));
                     if mode.passes(grade) {
-                        out.push(Hope {
+                        out.push(Triple {
                             alterations: steps(case, *c) + steps(dial, *d) + steps(movement, *m),
                             ease: grade.ease(),
                             three: [*c, *d, *m],
-                            stage: Stage::Paired,
+                            stage: Refinement::Paired,
                         });
                     }
                 }
@@ -317,7 +322,7 @@ impl Search<'_, '_> {
 
     /// The best grade that each choice of a slot could have, whatever goes with it.
     fn alone(&mut self, slot: usize, mode: Mode) -> Vec<Grade> {
-        let count = self.probes.bin.choices[slot].len();
+        let count = self.constraints.space.choices[slot].len();
         (0..count as u16)
             .map(|at| {
                 let mut chosen = self.tables.start.clone();
@@ -335,7 +340,7 @@ impl Search<'_, '_> {
     }
 
     /// The ease that a case, a dial and a movement could have; `None` where they do not go so well.
-    fn bound(&mut self, hope: &Hope, standard: Standard) -> Option<Ease> {
+    fn bound(&mut self, hope: &Triple, standard: Standard) -> Option<Ease> {
         let chosen = self.with_three(hope.three);
         let mut open = self.domains(&chosen, standard)?;
         let three = self.three.iter().fold(0, |set, slot| set | 1 << slot);
@@ -356,7 +361,7 @@ impl Search<'_, '_> {
     }
 
     /// What is left to choose of each slot beside what is chosen; `None` where a slot has nothing left.
-    pub(super) fn domains(&mut self, chosen: &[u16], standard: Standard) -> Option<Open> {
+    pub(super) fn domains(&mut self, chosen: &[u16], standard: Standard) -> Option<Domains> {
         if self.left_for != standard {
             self.left_for = standard;
             self.left.clear();
@@ -370,28 +375,28 @@ impl Search<'_, '_> {
             });
             let left = self.left.entry((slot, partners)).or_insert_with(|| {
                 let goes = |choice: &u16| standard.passes(self.tables.beside(slot, *choice, chosen));
-                let choices = 0..self.probes.bin.choices[slot].len() as u16;
-                Choices::new(choices.filter(goes).collect()).into()
+                let choices = 0..self.constraints.space.choices[slot].len() as u16;
+                Domain::new(choices.filter(goes).collect()).into()
             });
             if left.is_empty() {
                 return None;
             }
             open[slot] = left.clone();
         }
-        Some(Open::new(open))
+        Some(Domains::new(open))
     }
 
     /// The best that the questions about these slots could come to, those left to pairs aside; no more
     /// are asked once it falls short.
-    fn ahead(&mut self, chosen: &[u16], open: &mut Open, slots: u32, standard: Standard) -> Grade {
+    fn ahead(&mut self, chosen: &[u16], open: &mut Domains, slots: u32, standard: Standard) -> Grade {
         let mut grade = Grade::BEST;
         for place in 0..self.order.len() {
             let at = self.order[place];
-            let scope = self.probes.probes[at].scope & self.tables.varied;
+            let scope = self.constraints.constraints[at].scope & self.tables.varied;
             if scope & slots == 0 || bits(scope).count() < 2 {
                 continue;
             }
-            grade = grade.and(self.probes.bound(at, chosen, open));
+            grade = grade.and(self.constraints.bound(at, chosen, open));
             if !standard.passes(grade) {
                 self.order[..=place].rotate_right(1);
                 break;

@@ -5,23 +5,23 @@ use std::collections::BTreeMap;
 
 use crate::fit::nominal::Ease;
 
-use super::fill::Filled;
+use super::depth_first::Assignment;
 
 /// The best so many of all fillings: there may be more than memory holds.
-pub(super) struct Kept {
+pub(super) struct TopAssignments {
     most: usize,
-    pub(super) found: Vec<Filled>,
+    pub(super) found: Vec<Assignment>,
     /// Whether they are all.
     pub(super) whole: bool,
 }
 
-impl Kept {
-    pub(super) fn new(most: usize) -> Kept {
-        Kept { most, found: Vec::new(), whole: true }
+impl TopAssignments {
+    pub(super) fn new(most: usize) -> TopAssignments {
+        TopAssignments { most, found: Vec::new(), whole: true }
     }
 
     /// One more of them.
-    pub(super) fn keep(&mut self, filled: Filled) {
+    pub(super) fn keep(&mut self, filled: Assignment) {
         self.found.push(filled);
         if self.found.len() >= self.most.saturating_mul(2).max(1024) {
             self.cut();
@@ -37,19 +37,19 @@ impl Kept {
 }
 
 /// The best so many of different cases, dials and movements that were filled so far.
-pub(super) struct Board {
+pub(super) struct TopTriples {
     most: usize,
     worth: BTreeMap<[usize; 3], (usize, Reverse<Ease>)>,
     last: Option<(usize, Reverse<Ease>)>,
 }
 
-impl Board {
-    pub(super) fn new(most: usize) -> Board {
-        Board { most, worth: BTreeMap::new(), last: None }
+impl TopTriples {
+    pub(super) fn new(most: usize) -> TopTriples {
+        TopTriples { most, worth: BTreeMap::new(), last: None }
     }
 
     /// A filling of a case, a dial and a movement by their spares.
-    pub(super) fn note(&mut self, three: [usize; 3], filled: &Filled) {
+    pub(super) fn note(&mut self, three: [usize; 3], filled: &Assignment) {
         let worth = (filled.cost.steps, Reverse(filled.ease));
         let own = self.worth.entry(three).or_insert(worth);
         *own = worth.min(*own);

@@ -3,9 +3,9 @@
 use crate::ledger::{Unit, When};
 use crate::problem::Problem;
 
-use super::{Log, Wrong, earlier, what};
+use super::{Contradiction, Log, earlier, what};
 
-pub(super) const WRONG: Wrong = Wrong {
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
     id: "before-it-was-had",
     about: "A part is fitted, measured or altered on or after the day it came.",
     look,

@@ -17,15 +17,15 @@ use crate::fit::verdict::Band;
 use crate::fit::watch::Watch;
 use crate::journal::{HeldBy, Slot};
 
-use super::bin::Bin;
-use super::open::Open;
+use super::domains::Domains;
+use super::search_space::{SearchSpace, SlotChoice};
 
 /// A slot that is not decided yet.
 pub(super) const UNDECIDED: u16 = u16::MAX;
 
-/// Limits on the headline figures, mm.
+/// HeadlineLimits on the headline figures, mm.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
-pub struct Limits {
+pub struct HeadlineLimits {
     /// Across the case.
     pub diameter: Band,
     /// From the back to the top.
@@ -36,15 +36,15 @@ pub struct Limits {
 
 /// What is asked of a combination of parts.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Asking {
+pub(super) enum Requirement {
     Check(&'static Check, Subject),
-    Limits(Limits),
+    HeadlineLimits(HeadlineLimits),
 }
 
 /// A question to combinations with all that was found out about it.
 #[derive(Clone)]
-pub(super) struct Probe {
-    pub(super) asking: Asking,
+pub(super) struct Constraint {
+    pub(super) asking: Requirement,
     /// The slots that it was seen to look at, by number, as bits.
     pub(super) scope: u32,
     /// The class of each choice of each slot: choices of one class answer all questions alike.
@@ -55,19 +55,19 @@ pub(super) struct Probe {
     /// What a class of each slot in the scope counts for in the number of a form; `None` where there are
     /// more mixes of classes than numbers.
     weights: Option<Vec<(usize, u128)>>,
-    forms: FxHashMap<u128, Arc<Form>>,
+    formulas: FxHashMap<u128, Arc<ClassFormula>>,
     /// How often a question was new.
     pub(super) learned: usize,
 }
 
 /// What it says of all combinations of some classes.
-struct Form {
+struct ClassFormula {
     fixed: Grade,
-    measures: Vec<(Measure, Vec<Source>)>,
+    measures: Vec<(Measure, Vec<TermSource>)>,
 }
 
 /// The classes of what is chosen, as one number.
-enum Key {
+enum ClassMix {
     /// Something that counts is not decided.
     Undecided,
     /// The number.
@@ -78,7 +78,7 @@ enum Key {
 
 /// Where the size of a term comes from.
 #[derive(Clone, Copy)]
-enum Source {
+enum TermSource {
     /// The choice of a slot, from a column of sizes.
     Column { slot: usize, column: usize },
     /// The formula itself.
@@ -87,11 +87,11 @@ enum Source {
 
 /// All questions, over all choices.
 #[derive(Clone)]
-pub(super) struct Probes<'a> {
+pub(super) struct Constraints<'a> {
     base: &'a Watch<'a>,
     bands: &'a Bands,
-    pub(super) bin: &'a Bin,
-    pub(super) probes: Vec<Probe>,
+    pub(super) space: &'a SearchSpace,
+    pub(super) constraints: Vec<Constraint>,
     /// Per slot: the number of a path's column.
     columns: Vec<BTreeMap<String, usize>>,
     /// Per slot and column: the size of each choice.
@@ -104,15 +104,20 @@ pub(super) struct Probes<'a> {
     trial: Vec<u16>,
 }
 
-impl<'a> Probes<'a> {
+impl<'a> Constraints<'a> {
     /// Every check of parts, and the limits; what each looks at is found by asking a sample.
-    pub(super) fn new(base: &'a Watch<'a>, bands: &'a Bands, bin: &'a Bin, limits: Limits) -> Probes<'a> {
-        let count = bin.slots.len();
-        let mut probes = Probes {
+    pub(super) fn new(
+        base: &'a Watch<'a>,
+        bands: &'a Bands,
+        space: &'a SearchSpace,
+        limits: HeadlineLimits,
+    ) -> Constraints<'a> {
+        let count = space.slots.len();
+        let mut constraints = Constraints {
             base,
             bands,
-            bin,
-            probes: Vec::new(),
+            space,
+            constraints: Vec::new(),
             columns: vec![BTreeMap::new(); count],
             sizes: vec![Vec::new(); count],
             answers: BTreeMap::new(),
@@ -121,53 +126,53 @@ impl<'a> Probes<'a> {
             ranges: Vec::new(),
             trial: Vec::new(),
         };
-        let samples = probes.samples();
-        let mut asking = vec![Asking::Limits(limits)];
+        let samples = constraints.samples();
+        let mut asking = vec![Requirement::HeadlineLimits(limits)];
         for check in checks::ALL.iter().filter(|check| check.of_parts()) {
-            if samples.iter().take(8).any(|sample| probes.says_by_hand(check, sample)) {
-                let hands = Slot::HANDS.into_iter().filter(|hand| bin.slots.contains(hand));
-                asking.push(Asking::Check(check, Subject::Rest));
-                asking.extend(hands.map(|hand| Asking::Check(check, Subject::Hand(hand))));
+            if samples.iter().take(8).any(|sample| constraints.says_by_hand(check, sample)) {
+                let hands = Slot::HANDS.into_iter().filter(|hand| space.slots.contains(hand));
+                asking.push(Requirement::Check(check, Subject::Rest));
+                asking.extend(hands.map(|hand| Requirement::Check(check, Subject::Hand(hand))));
             } else {
-                asking.push(Asking::Check(check, Subject::All));
+                asking.push(Requirement::Check(check, Subject::All));
             }
         }
-        probes.probes = asking.into_iter().map(|asking| Probe::new(asking, bin)).collect();
+        constraints.constraints = asking.into_iter().map(|asking| Constraint::new(asking, space)).collect();
         for sample in &samples {
-            for at in 0..probes.probes.len() {
-                probes.grade(at, sample);
+            for at in 0..constraints.constraints.len() {
+                constraints.grade(at, sample);
             }
         }
-        probes
+        constraints
     }
 
     /// Combinations in which many choices of every slot occur.
     fn samples(&self) -> Vec<Vec<u16>> {
-        let longest = self.bin.choices.iter().map(Vec::len).max().unwrap_or(0);
+        let longest = self.space.choices.iter().map(Vec::len).max().unwrap_or(0);
         let step = longest.div_ceil(MOST_SAMPLES).max(1);
         let sample = |at: usize| {
-            let one = |(slot, choices): (usize, &Vec<super::bin::Choice>)| {
+            let one = |(slot, choices): (usize, &Vec<SlotChoice>)| {
                 // Another stride in each slot, so that equal numbers do not always meet.
                 (at.wrapping_mul(2 * slot + 1).wrapping_add(slot + choices.len() - 1) % choices.len().max(1))
                     as u16
             };
-            self.bin.choices.iter().enumerate().map(one).collect()
+            self.space.choices.iter().enumerate().map(one).collect()
         };
         (0..longest).step_by(step).map(sample).collect()
     }
 
     fn says_by_hand(&self, check: &'static Check, chosen: &[u16]) -> bool {
-        let (parts, held) = self.bin.parts(chosen);
+        let (parts, held) = self.space.parts(chosen);
         Formulas::of(check, Subject::All, &self.base.of_parts(parts, held), self.bands).by_hand
     }
 
     /// The grade of a combination; `None` while it depends on a slot that is not decided.
     pub(super) fn grade(&mut self, at: usize, chosen: &[u16]) -> Option<Grade> {
-        let probe = &self.probes[at];
-        let known = match probe.key(chosen) {
-            Key::Undecided => return None,
-            Key::Of(key) => probe.forms.get(&key),
-            Key::TooMany => None,
+        let constraint = &self.constraints[at];
+        let known = match constraint.key(chosen) {
+            ClassMix::Undecided => return None,
+            ClassMix::Of(key) => constraint.formulas.get(&key),
+            ClassMix::TooMany => None,
         };
         if let Some(form) = known {
             return Some(form.grade(chosen, &self.sizes, &mut self.leaves, &mut self.work));
@@ -177,15 +182,15 @@ impl<'a> Probes<'a> {
     }
 
     /// The best grade that it could come to, whatever is chosen of `open` where nothing is yet.
-    pub(super) fn bound(&mut self, at: usize, chosen: &[u16], open: &mut Open) -> Grade {
+    pub(super) fn bound(&mut self, at: usize, chosen: &[u16], open: &mut Domains) -> Grade {
         let undecided = |slot: &usize| chosen[*slot] == UNDECIDED;
-        let scope = self.probes[at].scope;
-        // Choices of one class go by the same formulas; each mix of classes is looked at.
+        let scope = self.constraints[at].scope;
+        // Domain of one class go by the same formulas; each mix of classes is looked at.
         let mut mixes = 1;
         let mut free = false;
         for slot in bits(scope).filter(undecided) {
             free = true;
-            mixes *= open.count(at, slot, &self.probes[at], MOST_MIXES);
+            mixes *= open.count(at, slot, &self.constraints[at], MOST_MIXES);
             if mixes == 0 {
                 return Grade::Fouls;
             }
@@ -202,10 +207,10 @@ impl<'a> Probes<'a> {
             trial.clear();
             trial.extend_from_slice(chosen);
             open.mix(at, bits(scope).filter(undecided), mix, &mut trial);
-            let learned = self.probes[at].learned;
+            let learned = self.constraints[at].learned;
             let form = self.form(at, &trial);
             // A question that came up only now has changed the classes: they mix differently.
-            let form = form.filter(|_| self.probes[at].learned == learned);
+            let form = form.filter(|_| self.constraints[at].learned == learned);
             best = match form {
                 Some(form) => best.max(self.bound_form(at, &form, chosen, open)),
                 None => Grade::BEST,
@@ -218,7 +223,7 @@ impl<'a> Probes<'a> {
         best
     }
 
-    fn bound_form(&mut self, at: usize, form: &Form, chosen: &[u16], open: &Open) -> Grade {
+    fn bound_form(&mut self, at: usize, form: &ClassFormula, chosen: &[u16], open: &Domains) -> Grade {
         let mut grade = form.fixed;
         for (measure, sources) in &form.measures {
             if grade == Grade::Fouls {
@@ -227,8 +232,8 @@ impl<'a> Probes<'a> {
             self.ranges.clear();
             for source in sources {
                 self.ranges.push(match *source {
-                    Source::Own(leaf) => spread_of(std::iter::once(leaf)),
-                    Source::Column { slot, column } => {
+                    TermSource::Own(leaf) => spread_of(std::iter::once(leaf)),
+                    TermSource::Column { slot, column } => {
                         let sizes = &self.sizes[slot][column];
                         match chosen[slot] {
                             UNDECIDED => open.spread(at, slot, column, sizes),
@@ -243,44 +248,44 @@ impl<'a> Probes<'a> {
     }
 
     /// The formulas for a combination; `None` where it depends on a slot that is not decided.
-    fn form(&mut self, at: usize, chosen: &[u16]) -> Option<Arc<Form>> {
-        match self.probes[at].key(chosen) {
-            Key::Undecided => return None,
-            Key::Of(key) => {
-                if let Some(form) = self.probes[at].forms.get(&key) {
+    fn form(&mut self, at: usize, chosen: &[u16]) -> Option<Arc<ClassFormula>> {
+        match self.constraints[at].key(chosen) {
+            ClassMix::Undecided => return None,
+            ClassMix::Of(key) => {
+                if let Some(form) = self.constraints[at].formulas.get(&key) {
                     return Some(form.clone());
                 }
             }
-            Key::TooMany => {}
+            ClassMix::TooMany => {}
         }
         let form = Arc::new(self.run(at, chosen)?);
-        let probe = &mut self.probes[at];
-        if let Key::Of(key) = probe.key(chosen) {
-            probe.forms.insert(key, form.clone());
+        let constraint = &mut self.constraints[at];
+        if let ClassMix::Of(key) = constraint.key(chosen) {
+            constraint.formulas.insert(key, form.clone());
         }
         Some(form)
     }
 
     /// Runs the check over what is chosen and learns what it looks at; `None` where it looked at
     /// what is not decided.
-    fn run(&mut self, at: usize, chosen: &[u16]) -> Option<Form> {
+    fn run(&mut self, at: usize, chosen: &[u16]) -> Option<ClassFormula> {
         let trace = Trace::default();
-        let (parts, held) = self.bin.parts(chosen);
+        let (parts, held) = self.space.parts(chosen);
         let watch = self.base.of_parts(parts, held).traced(&trace);
-        let said = match self.probes[at].asking {
-            Asking::Check(check, subject) => Formulas::of(check, subject, &watch, self.bands).said,
-            Asking::Limits(limits) => vec![(String::new(), Said::Fixed(limits.grade(&watch)))],
+        let said = match self.constraints[at].asking {
+            Requirement::Check(check, subject) => Formulas::of(check, subject, &watch, self.bands).said,
+            Requirement::HeadlineLimits(limits) => vec![(String::new(), Said::Fixed(limits.grade(&watch)))],
         };
         let mut whole = true;
         for question in trace.take() {
-            let Some(slot) = self.bin.position(question.slot()) else { continue };
+            let Some(slot) = self.space.position(question.slot()) else { continue };
             whole &= chosen[slot] != UNDECIDED;
             self.learn(at, slot, question);
         }
         if !whole {
             return None;
         }
-        let mut form = Form { fixed: Grade::BEST, measures: Vec::new() };
+        let mut form = ClassFormula { fixed: Grade::BEST, measures: Vec::new() };
         for (_, said) in said {
             match said {
                 Said::Fixed(grade) => form.fixed = form.fixed.and(grade),
@@ -294,51 +299,51 @@ impl<'a> Probes<'a> {
     }
 
     fn learn(&mut self, at: usize, slot: usize, question: Question) {
-        let probe = &mut self.probes[at];
-        if probe.questions[slot].contains(&question) {
+        let constraint = &mut self.constraints[at];
+        if constraint.questions[slot].contains(&question) {
             return;
         }
-        probe.scope |= 1 << slot;
-        probe.learned += 1;
+        constraint.scope |= 1 << slot;
+        constraint.learned += 1;
         let own = self.answers.entry((slot, question.clone())).or_insert_with(|| {
             let mut known: BTreeMap<String, u16> = BTreeMap::new();
-            let class = |choice: &super::bin::Choice| {
+            let class = |choice: &SlotChoice| {
                 let held = choice.held.map_or("", HeldBy::word);
                 let answer = question.answer(choice.part.as_deref(), held);
                 let next = known.len() as u16;
                 *known.entry(answer).or_insert(next)
             };
-            Arc::new(self.bin.choices[slot].iter().map(class).collect())
+            Arc::new(self.space.choices[slot].iter().map(class).collect())
         });
         let mut known: BTreeMap<(u16, u16), u16> = BTreeMap::new();
-        let finer = probe.classes[slot].iter().zip(own.iter()).map(|(old, new)| {
+        let finer = constraint.classes[slot].iter().zip(own.iter()).map(|(old, new)| {
             let next = known.len() as u16;
             *known.entry((*old, *new)).or_insert(next)
         });
         let finer: Vec<u16> = finer.collect();
-        probe.questions[slot].push(question);
-        if known.len() != usize::from(probe.counts[slot]) {
-            probe.counts[slot] = known.len() as u16;
-            probe.classes[slot] = Arc::new(finer);
-            probe.forms.clear();
+        constraint.questions[slot].push(question);
+        if known.len() != usize::from(constraint.counts[slot]) {
+            constraint.counts[slot] = known.len() as u16;
+            constraint.classes[slot] = Arc::new(finer);
+            constraint.formulas.clear();
         }
-        probe.weigh();
+        constraint.weigh();
     }
 
-    fn sources(&mut self, measure: &Measure, chosen: &[u16]) -> Vec<Source> {
+    fn sources(&mut self, measure: &Measure, chosen: &[u16]) -> Vec<TermSource> {
         let names: Vec<Option<(Slot, String)>> =
             measure.names().map(|name| name.map(|(slot, path)| (slot, path.to_owned()))).collect();
         let terms = measure.compiled.terms.iter().zip(names);
         terms
             .map(|(term, name)| {
-                let own = Source::Own(Leaf::of(term).unwrap_or(Leaf { value: 0.0, variance: 0.0 }));
+                let own = TermSource::Own(Leaf::of(term).unwrap_or(Leaf { value: 0.0, variance: 0.0 }));
                 let Some((slot, path)) = name else { return own };
-                let Some(at) = self.bin.position(slot) else { return own };
+                let Some(at) = self.space.position(slot) else { return own };
                 let Some(column) = self.column(at, &path) else { return own };
                 // What was assumed for a size that is not known belongs to the formula.
                 match self.sizes[at][column][usize::from(chosen[at])].value.is_nan() {
                     true => own,
-                    false => Source::Column { slot: at, column },
+                    false => TermSource::Column { slot: at, column },
                 }
             })
             .collect()
@@ -349,12 +354,12 @@ impl<'a> Probes<'a> {
         if let Some(column) = self.columns[slot].get(path) {
             return Some(*column);
         }
-        let size = |choice: &super::bin::Choice| {
+        let size = |choice: &SlotChoice| {
             let size = choice.part.as_ref()?.spec.size(path)?.value;
             let shape = if size.origin.uniform() { Shape::Uniform } else { Shape::Normal };
             Some(Leaf::new(size.value, size.plus, size.minus, shape))
         };
-        let sizes: Vec<Option<Leaf>> = self.bin.choices[slot].iter().map(size).collect();
+        let sizes: Vec<Option<Leaf>> = self.space.choices[slot].iter().map(size).collect();
         if sizes.iter().all(Option::is_none) {
             return None;
         }
@@ -366,7 +371,7 @@ impl<'a> Probes<'a> {
     }
 }
 
-impl Form {
+impl ClassFormula {
     /// The grade of a combination of these classes.
     fn grade(
         &self,
@@ -382,8 +387,8 @@ impl Form {
             }
             leaves.clear();
             leaves.extend(sources.iter().map(|source| match *source {
-                Source::Own(leaf) => leaf,
-                Source::Column { slot, column } => sizes[slot][column][usize::from(chosen[slot])],
+                TermSource::Own(leaf) => leaf,
+                TermSource::Column { slot, column } => sizes[slot][column][usize::from(chosen[slot])],
             }));
             grade = grade.and(measure.grade(leaves, work));
         }
@@ -391,17 +396,17 @@ impl Form {
     }
 }
 
-impl Probe {
-    fn new(asking: Asking, bin: &Bin) -> Probe {
-        let count = bin.slots.len();
-        Probe {
+impl Constraint {
+    fn new(asking: Requirement, space: &SearchSpace) -> Constraint {
+        let count = space.slots.len();
+        Constraint {
             asking,
             scope: 0,
-            classes: bin.choices.iter().map(|choices| Arc::new(vec![0; choices.len()])).collect(),
+            classes: space.choices.iter().map(|choices| Arc::new(vec![0; choices.len()])).collect(),
             counts: vec![1; count],
             questions: vec![Vec::new(); count],
             weights: Some(Vec::new()),
-            forms: FxHashMap::default(),
+            formulas: FxHashMap::default(),
             learned: 0,
         }
     }
@@ -417,35 +422,35 @@ impl Probe {
         self.weights = next.map(|_| weights);
     }
 
-    fn key(&self, chosen: &[u16]) -> Key {
+    fn key(&self, chosen: &[u16]) -> ClassMix {
         let Some(weights) = &self.weights else {
             let decided = bits(self.scope).all(|slot| chosen[slot] != UNDECIDED);
-            return if decided { Key::TooMany } else { Key::Undecided };
+            return if decided { ClassMix::TooMany } else { ClassMix::Undecided };
         };
         let mut key = 0;
         for (slot, weight) in weights {
             let choice = chosen[*slot];
             if choice == UNDECIDED {
-                return Key::Undecided;
+                return ClassMix::Undecided;
             }
             key += weight * u128::from(self.classes[*slot][usize::from(choice)]);
         }
-        Key::Of(key)
+        ClassMix::Of(key)
     }
 
     /// Its name in what is told: the check's id.
     pub(super) fn name(&self) -> &'static str {
         match self.asking {
-            Asking::Check(check, _) => check.id,
-            Asking::Limits(_) => "limits",
+            Requirement::Check(check, _) => check.id,
+            Requirement::HeadlineLimits(_) => "limits",
         }
     }
 }
 
-impl Limits {
+impl HeadlineLimits {
     /// Whether a watch's headline figures lie in them.
     pub fn grade(&self, watch: &Watch<'_>) -> Grade {
-        if *self == Limits::default() {
+        if *self == HeadlineLimits::default() {
             return Grade::BEST;
         }
         let told = headline(watch);

@@ -8,14 +8,14 @@ use std::cmp::Reverse;
 
 use crate::fit::nominal::{Ease, Grade};
 
-use super::open::Open;
-use super::plan::{Breadth, Candidate, Plan};
-use super::probe::UNDECIDED;
-use super::search::{Mode, Search, Standard};
+use super::best_first::{Mode, Search, Standard};
+use super::constraint::UNDECIDED;
+use super::domains::Domains;
+use super::propagation::{Breadth, ScoredChoice, Subproblem};
 
 /// A whole combination.
 #[derive(Clone, Debug)]
-pub(super) struct Filled {
+pub(super) struct Assignment {
     /// The choice of every slot.
     pub(super) chosen: Vec<u16>,
     /// What it comes to.
@@ -23,66 +23,66 @@ pub(super) struct Filled {
     /// The least ease.
     pub(super) ease: Ease,
     /// What it costs.
-    pub(super) cost: Cost,
+    pub(super) cost: Penalty,
 }
 
 /// What a combination costs, the less the better: first its alterations, then the slots that it leaves
 /// open for which a part is to be found.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub(super) struct Cost {
+pub(super) struct Penalty {
     pub(super) steps: usize,
     pub(super) missed: usize,
 }
 
 /// What a branch has come to.
 #[derive(Clone, Copy)]
-pub(super) struct Spent {
-    pub(super) cost: Cost,
+pub(super) struct Partial {
+    pub(super) cost: Penalty,
     pub(super) grade: Grade,
 }
 
 /// What a filling must come up to.
 #[derive(Clone, Copy)]
-pub(super) struct Limit {
+pub(super) struct Threshold {
     pub(super) standard: Standard,
     /// The most alterations, and the most slots left open.
-    pub(super) most: Cost,
+    pub(super) most: Penalty,
 }
 
-impl Cost {
-    pub(super) const NOTHING: Cost = Cost { steps: 0, missed: 0 };
-    pub(super) const ANY: Cost = Cost { steps: usize::MAX, missed: usize::MAX };
+impl Penalty {
+    pub(super) const NOTHING: Penalty = Penalty { steps: 0, missed: 0 };
+    pub(super) const ANY: Penalty = Penalty { steps: usize::MAX, missed: usize::MAX };
 
-    pub(super) fn and(self, other: Cost) -> Cost {
-        Cost { steps: self.steps + other.steps, missed: self.missed + other.missed }
+    pub(super) fn and(self, other: Penalty) -> Penalty {
+        Penalty { steps: self.steps + other.steps, missed: self.missed + other.missed }
     }
 
     /// Without what is in it already.
-    pub(super) fn less(self, part: Cost) -> Cost {
-        Cost { steps: self.steps - part.steps, missed: self.missed - part.missed }
+    pub(super) fn less(self, part: Penalty) -> Penalty {
+        Penalty { steps: self.steps - part.steps, missed: self.missed - part.missed }
     }
 
     /// The less of each.
-    pub(super) fn least(self, other: Cost) -> Cost {
-        Cost { steps: self.steps.min(other.steps), missed: self.missed.min(other.missed) }
+    pub(super) fn least(self, other: Penalty) -> Penalty {
+        Penalty { steps: self.steps.min(other.steps), missed: self.missed.min(other.missed) }
     }
 }
 
-impl Spent {
-    pub(super) const NOTHING: Spent = Spent { cost: Cost::NOTHING, grade: Grade::BEST };
+impl Partial {
+    pub(super) const NOTHING: Partial = Partial { cost: Penalty::NOTHING, grade: Grade::BEST };
 
-    pub(super) fn with(self, candidate: Candidate) -> Spent {
-        Spent { cost: self.cost.and(candidate.cost), grade: self.grade.and(candidate.grade) }
+    pub(super) fn with(self, candidate: ScoredChoice) -> Partial {
+        Partial { cost: self.cost.and(candidate.cost), grade: self.grade.and(candidate.grade) }
     }
 }
 
-impl Limit {
-    pub(super) fn allows(self, cost: Cost) -> bool {
+impl Threshold {
+    pub(super) fn allows(self, cost: Penalty) -> bool {
         cost.steps <= self.most.steps && cost.missed <= self.most.missed
     }
 }
 
-impl Filled {
+impl Assignment {
     /// The order of the results: fewest alterations, most ease, then ids.
     pub(super) fn order(&self) -> (usize, Reverse<Ease>, &[u16]) {
         (self.cost.steps, Reverse(self.ease), &self.chosen)
@@ -92,43 +92,43 @@ impl Filled {
 impl Search<'_, '_> {
     /// The best filling of so much cost at most; `None` where there is none that comes up to the
     /// standard.
-    pub(super) fn fill(&mut self, three: [u16; 3], limit: Limit) -> Option<Filled> {
+    pub(super) fn fill(&mut self, three: [u16; 3], limit: Threshold) -> Option<Assignment> {
         let root = self.plan(three, limit.standard.mode, Breadth::Whole)?;
         let mut plan = self.narrowed(&root, limit)?;
         let mut best = self.any(&mut plan)?;
         // With a higher standard more falls out before anything is tried.
         while best.ease < Ease::MOST {
             let standard = Standard { ease: Ease(best.ease.0 + 1), ..limit.standard };
-            let Some(mut higher) = self.narrowed(&plan, Limit { standard, ..limit }) else { break };
+            let Some(mut higher) = self.narrowed(&plan, Threshold { standard, ..limit }) else { break };
             let Some(better) = self.any(&mut higher) else { break };
             (plan, best) = (higher, better);
         }
         let standard = Standard { ease: best.ease, ..limit.standard };
-        let mut plan = self.narrowed(&plan, Limit { standard, ..limit })?;
+        let mut plan = self.narrowed(&plan, Threshold { standard, ..limit })?;
         plan.by_id();
         // A search that is ended tells what it has.
         self.first(&mut plan).or(Some(best))
     }
 
     /// The least that any filling costs.
-    pub(super) fn fewest(&mut self, three: [u16; 3], mode: Mode) -> Option<Cost> {
+    pub(super) fn fewest(&mut self, three: [u16; 3], mode: Mode) -> Option<Penalty> {
         let root = self.plan(three, mode, Breadth::Whole)?;
         let standard = mode.at_all();
-        let mut within = |most: Cost| -> Option<Cost> {
-            let mut plan = self.narrowed(&root, Limit { standard, most })?;
+        let mut within = |most: Penalty| -> Option<Penalty> {
+            let mut plan = self.narrowed(&root, Threshold { standard, most })?;
             self.any(&mut plan).map(|filled| filled.cost)
         };
         let least = root.least();
         if let Some(cost) = within(least) {
             return Some(cost);
         }
-        let mut cost = within(Cost::ANY)?;
+        let mut cost = within(Penalty::ANY)?;
         while cost.steps > least.steps {
-            let Some(fewer) = within(Cost { steps: cost.steps - 1, ..Cost::ANY }) else { break };
+            let Some(fewer) = within(Penalty { steps: cost.steps - 1, ..Penalty::ANY }) else { break };
             cost = fewer;
         }
         while cost.missed > least.missed {
-            let Some(fewer) = within(Cost { steps: cost.steps, missed: cost.missed - 1 }) else { break };
+            let Some(fewer) = within(Penalty { steps: cost.steps, missed: cost.missed - 1 }) else { break };
             cost = fewer;
         }
         Some(cost)
@@ -136,7 +136,7 @@ impl Search<'_, '_> {
 
     /// Whether there is a filling with everything known.
     pub(super) fn goes(&mut self, three: [u16; 3]) -> bool {
-        let limit = Limit { standard: Mode::Measured.at_all(), most: Cost::ANY };
+        let limit = Threshold { standard: Mode::Measured.at_all(), most: Penalty::ANY };
         // What goes with a movement mostly goes with it in another case too, and under another dial.
         if let Some(mut known) = self.went.get(&three[2]).cloned() {
             self.set_three(&mut known, three);
@@ -152,7 +152,7 @@ impl Search<'_, '_> {
     }
 
     /// Some filling with everything known, of these choices.
-    fn some(&mut self, three: [u16; 3], breadth: Breadth) -> Option<Filled> {
+    fn some(&mut self, three: [u16; 3], breadth: Breadth) -> Option<Assignment> {
         let root = self.plan(three, Mode::Measured, breadth)?;
         let mut plan = match breadth {
             // With so little to choose nothing is gained by leaving something out first.
@@ -163,7 +163,7 @@ impl Search<'_, '_> {
     }
 
     /// Every filling.
-    pub(super) fn all(&mut self, three: [u16; 3], mode: Mode, told: &mut dyn FnMut(Filled)) {
+    pub(super) fn all(&mut self, three: [u16; 3], mode: Mode, told: &mut dyn FnMut(Assignment)) {
         let Some(root) = self.plan(three, mode, Breadth::Whole) else { return };
         let Some(mut plan) = self.narrowed(&root, root.limit) else { return };
         self.search(&mut plan, &mut |filled| {
@@ -173,13 +173,13 @@ impl Search<'_, '_> {
     }
 
     /// Some filling, most likely a good one.
-    fn any(&mut self, plan: &mut Plan) -> Option<Filled> {
+    fn any(&mut self, plan: &mut Subproblem) -> Option<Assignment> {
         plan.by_worth();
         self.first(plan)
     }
 
     /// The first filling in the order of the candidates.
-    fn first(&mut self, plan: &mut Plan) -> Option<Filled> {
+    fn first(&mut self, plan: &mut Subproblem) -> Option<Assignment> {
         let mut first = None;
         self.search(plan, &mut |filled| {
             first = Some(filled);
@@ -189,7 +189,7 @@ impl Search<'_, '_> {
     }
 
     /// The fillings in the order of the candidates, until one of them is the end.
-    fn search(&mut self, plan: &mut Plan, arrived: &mut dyn FnMut(Filled) -> bool) {
+    fn search(&mut self, plan: &mut Subproblem, arrived: &mut dyn FnMut(Assignment) -> bool) {
         let mut open = std::mem::take(&mut plan.open);
         let mut chosen = plan.chosen.clone();
         self.descend(plan, &mut open, &mut chosen, (0, plan.base), arrived);
@@ -199,11 +199,11 @@ impl Search<'_, '_> {
     /// Fills the slots from `depth` on; `true` where the search is at its end.
     fn descend(
         &mut self,
-        plan: &Plan,
-        open: &mut Open,
+        plan: &Subproblem,
+        open: &mut Domains,
         chosen: &mut Vec<u16>,
-        (depth, spent): (usize, Spent),
-        arrived: &mut dyn FnMut(Filled) -> bool,
+        (depth, spent): (usize, Partial),
+        arrived: &mut dyn FnMut(Assignment) -> bool,
     ) -> bool {
         if self.stopped() {
             return true;
@@ -218,7 +218,7 @@ impl Search<'_, '_> {
             }
             chosen[slot] = candidate.choice;
             for at in &plan.layout.settled[depth] {
-                spent.grade = spent.grade.and(self.probes.grade(*at, chosen).unwrap_or(Grade::BEST));
+                spent.grade = spent.grade.and(self.constraints.grade(*at, chosen).unwrap_or(Grade::BEST));
                 if !plan.limit.standard.passes(spent.grade) {
                     break;
                 }
@@ -228,7 +228,7 @@ impl Search<'_, '_> {
                 if !plan.limit.standard.passes(could) {
                     break;
                 }
-                could = could.and(self.probes.bound(*at, chosen, open));
+                could = could.and(self.constraints.bound(*at, chosen, open));
             }
             let ended = plan.limit.standard.passes(could)
                 && self.descend(plan, open, chosen, (depth + 1, spent), arrived);
@@ -242,41 +242,40 @@ impl Search<'_, '_> {
 
     /// Whether a piece of the spare is left that a choice takes.
     fn is_left(&self, slot: usize, choice: u16, chosen: &[u16]) -> bool {
-        let bin = self.probes.bin;
-        let spare = bin.choices[slot][usize::from(choice)].spare;
+        let space = self.constraints.space;
+        let spare = space.choices[slot][usize::from(choice)].spare;
         if spare == usize::MAX {
             return true;
         }
-        let taken = chosen
-            .iter()
-            .enumerate()
-            .filter(|(other, at)| **at != UNDECIDED && bin.choices[*other][usize::from(**at)].spare == spare);
-        taken.count() < bin.pieces[spare]
+        let taken = chosen.iter().enumerate().filter(|(other, at)| {
+            **at != UNDECIDED && space.choices[*other][usize::from(**at)].spare == spare
+        });
+        taken.count() < space.pieces[spare]
     }
 
     /// Asks everything once more of a whole combination, so that no question is left out whatever the
     /// plan took it to look at.
-    fn arrive(&mut self, chosen: &[u16], limit: Limit) -> Option<Filled> {
-        let bin = self.probes.bin;
+    fn arrive(&mut self, chosen: &[u16], limit: Threshold) -> Option<Assignment> {
+        let space = self.constraints.space;
         let here = |spare: usize| {
-            chosen.iter().enumerate().any(|(slot, at)| bin.choices[slot][usize::from(*at)].spare == spare)
+            chosen.iter().enumerate().any(|(slot, at)| space.choices[slot][usize::from(*at)].spare == spare)
         };
         if !self.must.iter().all(|spare| here(*spare)) {
             return None;
         }
-        let Spent { cost, grade } = self.spent(chosen, limit.standard)?;
-        limit.allows(cost).then(|| Filled { chosen: chosen.to_vec(), grade, ease: grade.ease(), cost })
+        let Partial { cost, grade } = self.spent(chosen, limit.standard)?;
+        limit.allows(cost).then(|| Assignment { chosen: chosen.to_vec(), grade, ease: grade.ease(), cost })
     }
 
     /// What the decided slots come to by themselves; `None` where that falls short.
-    pub(super) fn spent(&mut self, chosen: &[u16], standard: Standard) -> Option<Spent> {
-        let mut spent = Spent::NOTHING;
+    pub(super) fn spent(&mut self, chosen: &[u16], standard: Standard) -> Option<Partial> {
+        let mut spent = Partial::NOTHING;
         for (slot, at) in chosen.iter().enumerate().filter(|(_, at)| **at != UNDECIDED) {
             spent.cost = spent.cost.and(self.cost(slot, *at));
         }
-        for at in 0..self.probes.probes.len() {
+        for at in 0..self.constraints.constraints.len() {
             // A question about what is not decided yet has no answer.
-            if let Some(grade) = self.probes.grade(at, chosen) {
+            if let Some(grade) = self.constraints.grade(at, chosen) {
                 spent.grade = spent.grade.and(grade);
                 if !standard.passes(spent.grade) {
                     return None;
@@ -286,9 +285,9 @@ impl Search<'_, '_> {
         Some(spent)
     }
 
-    pub(super) fn cost(&self, slot: usize, choice: u16) -> Cost {
-        let bin = self.probes.bin;
-        let own = &bin.choices[slot][usize::from(choice)];
-        Cost { steps: own.steps.len(), missed: usize::from(own.part.is_none() && bin.is_missed(slot)) }
+    pub(super) fn cost(&self, slot: usize, choice: u16) -> Penalty {
+        let space = self.constraints.space;
+        let own = &space.choices[slot][usize::from(choice)];
+        Penalty { steps: own.steps.len(), missed: usize::from(own.part.is_none() && space.is_missed(slot)) }
     }
 }

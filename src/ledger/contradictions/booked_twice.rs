@@ -2,9 +2,9 @@
 
 use crate::problem::Problem;
 
-use super::{Log, Wrong, since};
+use super::{Contradiction, Log, since};
 
-pub(super) const WRONG: Wrong = Wrong {
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
     id: "booked-twice",
     about: "A part is in one build at a time, and a lot in as many as it has pieces.",
     look,

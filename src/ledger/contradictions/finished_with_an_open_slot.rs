@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use crate::journal::{Build, Slot, State};
+use crate::journal::{Build, BuildState, Slot};
 use crate::ledger::{Ledger, Stay};
 use crate::problem::Problem;
 use crate::text::Span;
 
-use super::{Log, PRACTICE, Wrong};
+use super::{Contradiction, Log, PRACTICE};
 
-pub(super) const WRONG: Wrong = Wrong {
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
     id: "finished-with-an-open-slot",
     about: "A finished watch has a case, a crystal, a dial, two hands, a movement and a crown, or says that it has none.",
     look,
@@ -25,7 +25,7 @@ fn look(log: &Log<'_>) -> Vec<Problem> {
         }
     }
     let mut out = Vec::new();
-    for build in log.journal.builds.iter().filter(|build| build.state == State::Finished) {
+    for build in log.journal.builds.iter().filter(|build| build.state == BuildState::Finished) {
         let state = log.place(build.state_at.unwrap_or(build.file.start()));
         let essential =
             Slot::ALL.into_iter().filter(|slot| PRACTICE.essential.iter().any(|name| name == slot.name()));

@@ -3,15 +3,15 @@
 //! A wrong is told at the place where it would be mended, with the other place beside it. All of
 //! them are warnings: whatever can be replayed is used.
 
-mod after_gone;
-mod before_had;
+mod after_it_was_gone;
+mod before_it_was_had;
 mod booked_twice;
-mod dates;
-mod foreign_part;
-mod lot_negative;
-mod open_slot;
-mod other_part;
-mod silent_movement;
+mod dates_out_of_order;
+mod finished_with_an_open_slot;
+mod lot_below_nothing;
+mod movement_whose_readings_stop;
+mod other_part_in_the_log;
+mod part_of_another_build;
 
 use std::sync::LazyLock;
 
@@ -27,7 +27,7 @@ use super::{Change, Ledger, Stay};
 
 /// One way in which a log can contradict itself.
 #[derive(Debug)]
-pub struct Wrong {
+pub struct Contradiction {
     /// Its name, kebab-case.
     pub id: &'static str,
     /// What is contradicted, one sentence.
@@ -36,16 +36,16 @@ pub struct Wrong {
 }
 
 /// All of them, in the order of a part's life.
-pub const ALL: &[Wrong] = &[
-    before_had::WRONG,
-    booked_twice::WRONG,
-    other_part::WRONG,
-    foreign_part::WRONG,
-    after_gone::WRONG,
-    lot_negative::WRONG,
-    open_slot::WRONG,
-    silent_movement::WRONG,
-    dates::WRONG,
+pub const ALL: &[Contradiction] = &[
+    before_it_was_had::CONTRADICTION,
+    booked_twice::CONTRADICTION,
+    other_part_in_the_log::CONTRADICTION,
+    part_of_another_build::CONTRADICTION,
+    after_it_was_gone::CONTRADICTION,
+    lot_below_nothing::CONTRADICTION,
+    finished_with_an_open_slot::CONTRADICTION,
+    movement_whose_readings_stop::CONTRADICTION,
+    dates_out_of_order::CONTRADICTION,
 ];
 
 /// Everything that is wrong with a log.

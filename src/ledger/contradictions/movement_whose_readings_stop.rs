@@ -2,13 +2,13 @@
 
 use jiff::ToSpan as _;
 
-use crate::journal::State;
-use crate::ledger::{Timed, readings};
+use crate::journal::BuildState;
+use crate::ledger::{MovementReading, readings};
 use crate::problem::Problem;
 
-use super::{Log, PRACTICE, Wrong, days};
+use super::{Contradiction, Log, PRACTICE, days};
 
-pub(super) const WRONG: Wrong = Wrong {
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
     id: "movement-whose-readings-stop",
     about: "A movement in a finished watch that was timed again and again is timed on.",
     look,
@@ -21,7 +21,7 @@ fn look(log: &Log<'_>) -> Vec<Problem> {
     for (id, rows) in readings(log.journal, log.ledger) {
         let Some(unit) = log.ledger.units.get(id) else { continue };
         let Some(stay) = unit.stays.iter().find(|stay| stay.stands()) else { continue };
-        let Some(build) = log.journal.build(&stay.build).filter(|build| build.state == State::Finished)
+        let Some(build) = log.journal.build(&stay.build).filter(|build| build.state == BuildState::Finished)
         else {
             continue;
         };
@@ -43,7 +43,7 @@ fn look(log: &Log<'_>) -> Vec<Problem> {
 }
 
 /// On how many occasions it was read: days close together are one.
-fn sittings(rows: &[Timed<'_>]) -> usize {
+fn sittings(rows: &[MovementReading<'_>]) -> usize {
     let mut last = None;
     let mut count = 0;
     for day in rows.iter().map(|timed| timed.row.at.date()) {

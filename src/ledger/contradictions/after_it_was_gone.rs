@@ -1,11 +1,11 @@
 //! A part that was worked on or fitted after it had left.
 
-use crate::ledger::{Gone, Unit};
+use crate::ledger::{Departure, Unit};
 use crate::problem::Problem;
 
-use super::{Log, Wrong, what};
+use super::{Contradiction, Log, what};
 
-pub(super) const WRONG: Wrong = Wrong {
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
     id: "after-it-was-gone",
     about: "What was sold, lost, broken, given or used up is not measured, altered or fitted after that.",
     look,
@@ -16,7 +16,7 @@ fn look(log: &Log<'_>) -> Vec<Problem> {
     units.filter_map(|unit| Some(of_unit(log, unit, unit.gone_for_good()?))).flatten().collect()
 }
 
-fn of_unit(log: &Log<'_>, unit: &Unit, gone: &Gone) -> Vec<Problem> {
+fn of_unit(log: &Log<'_>, unit: &Unit, gone: &Departure) -> Vec<Problem> {
     let day = gone.when.at.date();
     let left = match (gone.how.as_str(), unit.count) {
         ("split", _) => format!("the last of `{}` became a part of its own on {day}", unit.id),

@@ -6,10 +6,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use crate::fit::nominal::Grade;
 use crate::journal::Slot;
 
-use super::probe::{Probes, UNDECIDED, bits};
+use super::constraint::{Constraints, UNDECIDED, bits};
 
 /// The grades of single choices and of pairs, from the questions that look at no more.
-pub(super) struct Tables {
+pub(super) struct PairTables {
     /// What is settled before anything is chosen.
     pub(super) nothing: Grade,
     /// Per slot and choice.
@@ -34,7 +34,7 @@ pub(super) struct Pair {
 
 /// What a slot's choices, or two slots' together, rule out.
 #[derive(Clone, Debug)]
-pub struct Ruled {
+pub struct RuledOut {
     /// The slots.
     pub slots: Vec<Slot>,
     /// How many choices or pairs of them foul, by the first check that says so.
@@ -49,37 +49,39 @@ impl Pair {
     }
 }
 
-impl Tables {
+impl PairTables {
     /// Works them out; where that is stopped, as far as it came.
-    pub(super) fn new(probes: &mut Probes<'_>, stop: &AtomicBool) -> (Tables, Vec<Ruled>) {
-        let bin = probes.bin;
-        let count = bin.slots.len();
+    pub(super) fn new(constraints: &mut Constraints<'_>, stop: &AtomicBool) -> (PairTables, Vec<RuledOut>) {
+        let space = constraints.space;
+        let count = space.slots.len();
         let varied =
-            (0..count).filter(|slot| bin.choices[*slot].len() > 1).fold(0, |set, slot| set | 1 << slot);
+            (0..count).filter(|slot| space.choices[*slot].len() > 1).fold(0, |set, slot| set | 1 << slot);
         let start: Vec<u16> =
-            (0..count).map(|slot| if bin.choices[slot].len() == 1 { 0 } else { UNDECIDED }).collect();
-        let mut tables = Tables {
+            (0..count).map(|slot| if space.choices[slot].len() == 1 { 0 } else { UNDECIDED }).collect();
+        let mut tables = PairTables {
             nothing: Grade::BEST,
-            single: bin.choices.iter().map(|choices| vec![Grade::BEST; choices.len()]).collect(),
+            single: space.choices.iter().map(|choices| vec![Grade::BEST; choices.len()]).collect(),
             pairs: (0..count).map(|slot| (0..slot).map(|_| None).collect()).collect(),
             partners: vec![Vec::new(); count],
             varied,
             start: start.clone(),
         };
         let mut alone: Vec<BTreeMap<&'static str, u64>> = vec![BTreeMap::new(); count];
-        for at in 0..probes.probes.len() {
+        for at in 0..constraints.constraints.len() {
             if stop.load(Ordering::Relaxed) {
                 break;
             }
-            let slots: Vec<usize> = bits(probes.probes[at].scope & varied).collect();
-            let name = probes.probes[at].name();
+            let slots: Vec<usize> = bits(constraints.constraints[at].scope & varied).collect();
+            let name = constraints.constraints[at].name();
             let mut chosen = start.clone();
             match slots[..] {
-                [] => tables.nothing = tables.nothing.and(probes.grade(at, &chosen).unwrap_or(Grade::BEST)),
+                [] => {
+                    tables.nothing = tables.nothing.and(constraints.grade(at, &chosen).unwrap_or(Grade::BEST))
+                }
                 [slot] => {
-                    for choice in 0..bin.choices[slot].len() {
+                    for choice in 0..space.choices[slot].len() {
                         chosen[slot] = choice as u16;
-                        let grade = probes.grade(at, &chosen).unwrap_or(Grade::BEST);
+                        let grade = constraints.grade(at, &chosen).unwrap_or(Grade::BEST);
                         let so_far = &mut tables.single[slot][choice];
                         if grade == Grade::Fouls && *so_far != Grade::Fouls {
                             *alone[slot].entry(name).or_default() += 1;
@@ -88,7 +90,7 @@ impl Tables {
                     }
                 }
                 [one, other] => {
-                    let (height, width) = (bin.choices[one].len(), bin.choices[other].len());
+                    let (height, width) = (space.choices[one].len(), space.choices[other].len());
                     let pair = tables.pairs[other][one].get_or_insert_with(|| {
                         tables.partners[one].push(other);
                         tables.partners[other].push(one);
@@ -101,7 +103,7 @@ impl Tables {
                                 continue;
                             }
                             chosen[other] = column as u16;
-                            let grade = probes.grade(at, &chosen).unwrap_or(Grade::BEST);
+                            let grade = constraints.grade(at, &chosen).unwrap_or(Grade::BEST);
                             if grade == Grade::Fouls {
                                 *pair.fouls.entry(name).or_default() += 1;
                             }
@@ -112,36 +114,36 @@ impl Tables {
                 _ => {}
             }
         }
-        let ruled = tables.ruled(probes, &alone);
+        let ruled = tables.ruled(constraints, &alone);
         (tables, ruled)
     }
 
     /// What was ruled out, for people: the most first.
-    fn ruled(&self, probes: &Probes<'_>, alone: &[BTreeMap<&'static str, u64>]) -> Vec<Ruled> {
-        let bin = probes.bin;
+    fn ruled(&self, constraints: &Constraints<'_>, alone: &[BTreeMap<&'static str, u64>]) -> Vec<RuledOut> {
+        let space = constraints.space;
         let sorted = |by: &BTreeMap<&'static str, u64>| {
             let mut by: Vec<(&'static str, u64)> = by.iter().map(|(name, count)| (*name, *count)).collect();
             by.sort_by_key(|(name, count)| (std::cmp::Reverse(*count), *name));
             by
         };
-        let mut out: Vec<Ruled> = Vec::new();
+        let mut out: Vec<RuledOut> = Vec::new();
         for (slot, by) in alone.iter().enumerate().filter(|(_, by)| !by.is_empty()) {
-            let of = bin.choices[slot].len() as u64;
-            out.push(Ruled { slots: vec![bin.slots[slot]], by: sorted(by), of });
+            let of = space.choices[slot].len() as u64;
+            out.push(RuledOut { slots: vec![space.slots[slot]], by: sorted(by), of });
         }
         for (other, pairs) in self.pairs.iter().enumerate() {
             for (one, pair) in pairs.iter().enumerate() {
                 let Some(pair) = pair.as_ref().filter(|pair| !pair.fouls.is_empty()) else { continue };
                 let of = pair.grades.len() as u64;
-                out.push(Ruled {
-                    slots: vec![bin.slots[one], bin.slots[other]],
+                out.push(RuledOut {
+                    slots: vec![space.slots[one], space.slots[other]],
                     by: sorted(&pair.fouls),
                     of,
                 });
             }
         }
         let share =
-            |ruled: &Ruled| ruled.by.iter().map(|(_, count)| *count as f64).sum::<f64>() / ruled.of as f64;
+            |ruled: &RuledOut| ruled.by.iter().map(|(_, count)| *count as f64).sum::<f64>() / ruled.of as f64;
         out.sort_by(|a, b| share(b).total_cmp(&share(a)).then_with(|| a.slots.cmp(&b.slots)));
         out
     }

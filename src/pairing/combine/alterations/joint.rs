@@ -11,7 +11,7 @@ use crate::fit::nominal::{Grade, grade};
 use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
-use super::super::bin::{Bin, Choice};
+use super::super::search_space::{SearchSpace, SlotChoice};
 use super::{MOST_STEPS, mended, put};
 
 /// What is altered: a dial before the hands over it.
@@ -25,10 +25,10 @@ const BESIDE: [&[Slot]; 4] = [&[], &[Slot::Ring], &[Slot::Crystal], &[Slot::Ring
 const MOST_SETS: usize = 20_000;
 
 /// Parts by slot and number of the choice.
-type Set = Vec<(usize, u16)>;
+type PartSet = Vec<(usize, u16)>;
 
 /// Adds parts as they could be altered for several others; `false` where there are too many of those.
-pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &AtomicBool) -> bool {
+pub(super) fn vary(base: &Watch<'_>, bands: &Bands, space: &mut SearchSpace, stop: &AtomicBool) -> bool {
     let mut whole = true;
     for (own, beside) in OWN.into_iter().flat_map(|own| BESIDE.map(|beside| (own, beside))) {
         // Nothing asks how a dial stands to its crystal.
@@ -37,11 +37,11 @@ pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &Atomic
         }
         let others = [Slot::Case].iter().chain(beside).chain(&[Slot::Dial, Slot::Movement]);
         let others: Option<Vec<usize>> =
-            others.filter(|other| **other != own).map(|other| bin.position(*other)).collect();
-        let (Some(own), Some(others)) = (bin.position(own), others) else { continue };
-        let shop = Shop { base, bands, bin, stop };
+            others.filter(|other| **other != own).map(|other| space.position(*other)).collect();
+        let (Some(own), Some(others)) = (space.position(own), others) else { continue };
+        let shop = Shop { base, bands, space, stop };
         match shop.altered(own, &others) {
-            Some(altered) => drop(put(bin, own, altered)),
+            Some(altered) => drop(put(space, own, altered)),
             None => whole = false,
         }
     }
@@ -52,18 +52,18 @@ pub(super) fn vary(base: &Watch<'_>, bands: &Bands, bin: &mut Bin, stop: &Atomic
 struct Shop<'s, 'a> {
     base: &'s Watch<'a>,
     bands: &'s Bands,
-    bin: &'s Bin,
+    space: &'s SearchSpace,
     stop: &'s AtomicBool,
 }
 
 impl Shop<'_, '_> {
     /// The parts of a slot altered for parts of others that go together, and with which they do not;
     /// `None` where there are too many.
-    fn altered(&self, own: usize, others: &[usize]) -> Option<Vec<Choice>> {
+    fn altered(&self, own: usize, others: &[usize]) -> Option<Vec<SlotChoice>> {
         let sets = self.going(others)?;
-        let choices = &self.bin.choices[own];
+        let choices = &self.space.choices[own];
         let open = |at: &usize| choices[*at].part.is_some() && choices[*at].steps.len() < MOST_STEPS;
-        let trials: Vec<(usize, &Set)> = (0..choices.len())
+        let trials: Vec<(usize, &PartSet)> = (0..choices.len())
             .filter(open)
             .flat_map(|at| sets.iter().map(move |set| (at, set)))
             .take(MOST_SETS + 1)
@@ -76,24 +76,25 @@ impl Shop<'_, '_> {
             all.push((own, *at as u16));
             let fouls = !self.stop.load(Ordering::Relaxed) && self.fouls(&all);
             let watch = fouls.then(|| self.watch(&all));
-            watch
-                .map_or_else(Vec::new, |watch| mended(&watch, self.bands, self.bin.slots[own], &choices[*at]))
+            watch.map_or_else(Vec::new, |watch| {
+                mended(&watch, self.bands, self.space.slots[own], &choices[*at])
+            })
         });
         Some(altered.collect())
     }
 
     /// Every set of parts of these slots that go together; `None` where there are too many.
-    fn going(&self, slots: &[usize]) -> Option<Vec<Set>> {
-        let mut sets = vec![Set::new()];
+    fn going(&self, slots: &[usize]) -> Option<Vec<PartSet>> {
+        let mut sets = vec![PartSet::new()];
         for slot in slots.iter().copied() {
-            let parts: Vec<u16> = (0..self.bin.choices[slot].len())
-                .filter(|at| self.bin.choices[slot][*at].part.is_some())
+            let parts: Vec<u16> = (0..self.space.choices[slot].len())
+                .filter(|at| self.space.choices[slot][*at].part.is_some())
                 .map(|at| at as u16)
                 .collect();
             if sets.len() * parts.len() > MOST_SETS {
                 return None;
             }
-            let with = |set: &Set, at: &u16| {
+            let with = |set: &PartSet, at: &u16| {
                 let mut set = set.clone();
                 set.push((slot, *at));
                 (!self.stop.load(Ordering::Relaxed) && !self.fouls(&set)).then_some(set)
@@ -108,9 +109,9 @@ impl Shop<'_, '_> {
     }
 
     fn watch(&self, set: &[(usize, u16)]) -> Watch<'_> {
-        let choices = set.iter().map(|(slot, at)| (*slot, &self.bin.choices[*slot][usize::from(*at)]));
+        let choices = set.iter().map(|(slot, at)| (*slot, &self.space.choices[*slot][usize::from(*at)]));
         let held = choices.clone().find_map(|(_, choice)| choice.held);
-        let parts = choices.filter_map(|(slot, choice)| Some((self.bin.slots[slot], choice.part.clone()?)));
+        let parts = choices.filter_map(|(slot, choice)| Some((self.space.slots[slot], choice.part.clone()?)));
         self.base.of_parts(parts.collect::<BTreeMap<_, _>>(), held)
     }
 }

@@ -8,9 +8,9 @@ use crate::journal::{Build, Entry};
 use crate::problem::Problem;
 use crate::text::Span;
 
-use super::{Log, PRACTICE, Wrong, days};
+use super::{Contradiction, Log, PRACTICE, days};
 
-pub(super) const WRONG: Wrong = Wrong {
+pub(super) const CONTRADICTION: Contradiction = Contradiction {
     id: "dates-out-of-order",
     about: "A build's entries lie between its beginning and its end, readings by their entry, and a part comes once.",
     look,

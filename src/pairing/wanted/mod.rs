@@ -1,7 +1,7 @@
 //! What would go into the open slots of a build: sizes to shop by, and parts of the bin.
 
-mod shopping;
-mod trying;
+mod size_ranges;
+mod trial;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -25,7 +25,7 @@ pub struct Vacancy {
     /// The id of the part that is there now; `None` where the slot is open.
     pub filled: Option<String>,
     /// The sizes that a part for it must have, in the order in which the checks ask for them.
-    pub sizes: Vec<Size>,
+    pub sizes: Vec<WantedSize>,
     /// What else the checks ask of it that is no size, such as where a dial's feet stand.
     pub asked: Vec<(String, String)>,
     /// The parts of the bin, by how well they go, then by id.
@@ -34,18 +34,18 @@ pub struct Vacancy {
 
 /// A size of the part that is looked for.
 #[derive(Clone, Debug)]
-pub struct Size {
+pub struct WantedSize {
     /// `dial.diameter`.
     pub name: String,
     /// Where every check is clear that could be solved, once the size is measured; empty: nowhere.
     pub ranges: Vec<Range>,
     /// What each check allows that asks for it.
-    pub limits: Vec<Limit>,
+    pub limits: Vec<CheckRange>,
 }
 
 /// One check's say in a size.
 #[derive(Clone, Debug)]
-pub struct Limit {
+pub struct CheckRange {
     /// The finding's key.
     pub key: String,
     /// What it is about.
@@ -69,16 +69,16 @@ pub struct Candidate {
     /// How many there are.
     pub count: usize,
     /// Whether it goes.
-    pub answer: Answer,
+    pub answer: Suitability,
 }
 
 /// Whether a part goes.
 #[derive(Clone, Debug)]
-pub enum Answer {
+pub enum Suitability {
     /// As it is; the least ease of all that it takes part in.
     Goes(Ease),
     /// After what must be done, in this order; each with its price.
-    After(Vec<Step>),
+    After(Vec<PlannedAlteration>),
     /// Nothing fouls, but this is not measured.
     Unmeasured(Vec<String>),
     /// It fouls, and nothing that may be done helps: the first reason, and a caution that stands in
@@ -88,7 +88,7 @@ pub enum Answer {
 
 /// Something to be done before a part goes.
 #[derive(Clone, Debug)]
-pub struct Step {
+pub struct PlannedAlteration {
     /// What is changed: `dial.diameter`.
     pub dimension: String,
     /// From what; `None` where it was not there.
@@ -99,24 +99,24 @@ pub struct Step {
     pub advice: Advice,
 }
 
-impl Answer {
+impl Suitability {
     /// The word for it, in texts and in the JSON.
     pub fn word(&self) -> &'static str {
         match self {
-            Answer::Goes(_) => "goes",
-            Answer::After(_) => "after",
-            Answer::Unmeasured(_) => "unmeasured",
-            Answer::Cannot(..) => "cannot",
+            Suitability::Goes(_) => "goes",
+            Suitability::After(_) => "after",
+            Suitability::Unmeasured(_) => "unmeasured",
+            Suitability::Cannot(..) => "cannot",
         }
     }
 
     /// The best first: as it is with the most room, after the fewest steps, unmeasured, not at all.
     fn order(&self) -> (u8, i64) {
         match self {
-            Answer::Goes(ease) => (0, -i64::from(ease.0)),
-            Answer::After(steps) => (1, steps.len() as i64),
-            Answer::Unmeasured(missing) => (2, missing.len() as i64),
-            Answer::Cannot(..) => (3, 0),
+            Suitability::Goes(ease) => (0, -i64::from(ease.0)),
+            Suitability::After(steps) => (1, steps.len() as i64),
+            Suitability::Unmeasured(missing) => (2, missing.len() as i64),
+            Suitability::Cannot(..) => (3, 0),
         }
     }
 }
@@ -149,7 +149,7 @@ pub fn wanted(
 fn vacancy(watch: &Watch<'_>, bands: &Bands, spares: &[Spare], slot: Slot, effort: Effort) -> Vacancy {
     let filled = watch.part(slot).map(|part| part.id.clone());
     let base = watch.with_part(slot, None);
-    let (sizes, asked) = shopping::list(&base, bands, slot);
+    let (sizes, asked) = size_ranges::list(&base, bands, slot);
     let before: BTreeMap<String, _> = grade_all(&base, bands)
         .into_iter()
         .map(|one| (format!("{} {}", one.check.id, one.about), one.grade))
@@ -161,7 +161,7 @@ fn vacancy(watch: &Watch<'_>, bands: &Bands, spares: &[Spare], slot: Slot, effor
             id: spare.part.id.clone(),
             name: spare.part.name.clone(),
             count: spare.count,
-            answer: trying::attempt(&placed(&base, slot, &spare.part), bands, &before, slot, effort),
+            answer: trial::attempt(&placed(&base, slot, &spare.part), bands, &before, slot, effort),
         })
         .collect();
     candidates.sort_by(|a, b| a.answer.order().cmp(&b.answer.order()).then_with(|| a.id.cmp(&b.id)));
