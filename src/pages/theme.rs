@@ -235,7 +235,7 @@ mod tests {
         let theme = Theme::new(DEFAULT, files).unwrap();
         assert_eq!((theme.problems(), theme.templates.own().len()), (&[][..], 1));
         let style = theme.assets().find(|asset| asset.path.contains("style")).unwrap();
-        assert!(std::str::from_utf8(&style.bytes).unwrap().ends_with("h1{color: red}"));
+        assert!(std::str::from_utf8(&style.bytes).unwrap().ends_with("h1{color:red}"));
     }
 
     #[test]

@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 
 use anyhow::Context as _;
 
-/// The stylesheets that make a page's one style, in this order: the base, the drawings, and what a
-/// theme adds to both.
-const STYLES: [&str; 3] = ["style.css", "drawings.css", "more.css"];
+/// The stylesheets that make a page's one style, in this order: the base, pages of builds, lists, narrow
+/// windows, paper, the drawings, and what a theme adds to all of them.
+const STYLES: [&str; 7] =
+    ["style.css", "build.css", "lists.css", "narrow.css", "print.css", "drawings.css", "more.css"];
 
 /// What is published beside the pages under a name made of its content.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -92,7 +93,8 @@ fn slim_style(css: &str) -> String {
                 chars.next();
             }
             let tight = |c: char| matches!(c, '{' | '}' | ';' | ',');
-            let before = out.chars().last().is_none_or(tight);
+            // A colon with space before it begins a selector's pseudo-class.
+            let before = out.chars().last().is_none_or(|c| tight(c) || c == ':');
             if !before && !chars.peek().copied().is_some_and(tight) {
                 out.push(' ');
             }
@@ -122,8 +124,8 @@ mod tests {
     #[test]
     fn a_style_keeps_its_meaning_and_loses_its_comments() {
         assert_eq!(
-            slim_style("/* a */ a  b { margin : 0 ; content: \"a  ; b\" }\n\n@media (x) and (y) {p{}}"),
-            "a b{margin : 0;content: \"a  ; b\"}@media (x) and (y){p{}}"
+            slim_style("/* a */ a  :hover { margin: 0 ; content: \"a  ; b\" }\n\n@media (x) and (y) {p{}}"),
+            "a :hover{margin:0;content:\"a  ; b\"}@media (x) and (y){p{}}"
         );
     }
 }
