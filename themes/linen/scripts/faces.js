@@ -1,6 +1,6 @@
-// Has the type faces at hand before the first line is set, so that no line moves when they come.
-// The stylesheet asks for a face only if it is there at once: served pages fetch all of them early,
-// and a page opened as a file, where fetching early is refused, takes them as they come.
+// Preloads the type faces before the first line is set, so that no line moves when they arrive. The
+// stylesheet uses a face only if it is ready at once. A page opened as a file may not preload; there the
+// faces are swapped in when they are ready.
 (function () {
   'use strict';
   if (location.protocol === 'file:') {

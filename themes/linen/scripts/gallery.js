@@ -1,5 +1,5 @@
-// Filters, sorts and narrows the rows of the gallery and of the bin. What is chosen stands in the
-// address, so that it can be kept and sent.
+// Filters and sorts the rows of the gallery and of the bin. The choice is kept in the address, so that
+// it can be bookmarked and sent.
 (function () {
   'use strict';
   var box = document.getElementById('filters');
@@ -25,7 +25,7 @@
     try {
       history.replaceState(null, '', text ? '#' + text : location.pathname + location.search);
     } catch (refused) {
-      // From a file some browsers refuse it: then the choice is not kept.
+      // Some browsers refuse it for a file: then the choice is not kept.
     }
   }
   function show(event) {

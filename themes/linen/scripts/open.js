@@ -1,4 +1,4 @@
-// Opens the finding that an address or a link on the page names.
+// Opens the finding that the address or a link on the page points to.
 (function () {
   'use strict';
   function open() {

@@ -1,5 +1,5 @@
-// Looks words up in the index that lies in search/: classic scripts that call back, so that it works
-// from a file. Only the pieces that a question needs are loaded.
+// Looks words up in the index in search/: classic scripts that call back, so that search works from a
+// file too. Only the pieces that a query needs are loaded.
 (function () {
   'use strict';
   var field = document.getElementById('search');
