@@ -11,7 +11,9 @@ use hyper::body::Bytes;
 use crate::pages::addresses::{Addresses, Scope, file_name};
 use crate::pages::theme::Theme;
 use crate::problem::{Problem, Severity};
-use crate::publish::{Checked, Judged, Look, Order, Photography, Standing, cached, make, photograph};
+use crate::publish::{
+    Checked, Judged, Look, Order, Photography, Standing, cached, make, make_strictly, photograph,
+};
 use crate::site::{Site, Written};
 
 use super::changes::State;
@@ -49,6 +51,8 @@ pub(super) struct Basis {
     pub(super) upto: usize,
     /// All of it could be read.
     pub(super) is_sound: bool,
+    /// The theme that the journal asks for could be taken.
+    pub(super) in_theme: bool,
 }
 
 /// What cannot be read at present.
@@ -104,7 +108,7 @@ impl Keeping {
 
     /// Brings the person's own view of a journal up to date; it holds the saves up to number `upto`.
     pub(super) fn see(&mut self, checked: Checked, upto: usize) -> Result<Seen> {
-        let theme = checked.theme(&self.order.journal)?;
+        let theme = checked.theme(&self.order)?;
         let photos = {
             let round = self.public.begin();
             photograph(&round, &self.order, &checked.journal, &|build| !build.hidden, &())?
@@ -121,6 +125,7 @@ impl Keeping {
         let first = self.shown.files.is_empty();
         // Over what was good stays what was good; what never was is shown as it is.
         let (mut changed, mut addresses) = (false, Addresses::default());
+        let in_theme;
         if first || !broken.rest || self.broken.rest {
             let kept = kept(&self.shown, &broken, if first { None } else { Some(&self.broken) });
             let scope = Scope { only: None, private: true };
@@ -132,6 +137,7 @@ impl Keeping {
             changed = written != Written { unchanged: written.unchanged, ..Written::default() }
                 || kept.keys().ne(self.shown.kept.keys());
             addresses = made.addresses;
+            in_theme = made.in_theme;
             self.broken = broken;
             self.shown = Shown {
                 ahead: BTreeMap::new(),
@@ -141,23 +147,35 @@ impl Keeping {
                 kept: Arc::new(kept),
             };
         } else {
-            problems.extend(theme.problems().iter().cloned());
+            problems.extend(theme.problem().cloned());
+            in_theme = theme.problem().is_none();
         }
         crate::problem::sort(&mut problems);
         let state = State::of(&checked, &problems);
         self.judged = Some(checked.judged());
-        self.last = Some(Basis { checked, theme, photography, addresses, upto, is_sound });
+        self.last = Some(Basis {
+            checked,
+            theme,
+            photography,
+            addresses,
+            upto,
+            is_sound: is_sound && in_theme,
+            in_theme,
+        });
         Ok(Seen { upto, shown: self.shown.clone(), problems, state, changed })
     }
 
-    /// Brings the site up to date: what `publish` would write.
+    /// Brings the site up to date: what `publish` would write; while the theme has a fault, the site stays as
+    /// it is.
     pub(super) fn publish(&mut self) -> Result<Written> {
-        let Some(Basis { checked, theme, .. }) = &self.last else { return Ok(Written::default()) };
+        let Some(Basis { checked, theme, in_theme: true, .. }) = &self.last else {
+            return Ok(Written::default());
+        };
         let round = self.public.begin();
         self.public_photography.keep(&round)?;
         let scope = Scope { only: None, private: false };
         let look = Look { theme, scope, album: self.public_photography.album() };
-        let made = make(&round, checked, look, &self.public_standing)?;
+        let made = make_strictly(&round, checked, look, &self.public_standing)?;
         let written = round.finish()?;
         self.public_standing.note(self.public.folder(), made.made_of);
         Ok(written)

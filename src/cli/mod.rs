@@ -12,6 +12,7 @@ mod parts;
 mod publish;
 mod schema;
 mod start;
+mod theme_pages;
 mod wanted;
 
 use std::io::Write;
@@ -76,6 +77,9 @@ enum Command {
     Combine(combine::CombineArgs),
     /// Tell what a check computes, its formula, its band and where that comes from
     Explain(explain::ExplainArgs),
+    /// Make pages of a theme's own templates, as this program asks of itself
+    #[command(hide = true)]
+    ThemePages(theme_pages::ThemePagesArgs),
 }
 
 /// Which journal.
@@ -114,5 +118,6 @@ pub fn run(arguments: &Arguments, streams: &mut Streams<'_>) -> anyhow::Result<E
         Command::Wanted(command) => wanted::run(command, streams),
         Command::Combine(command) => combine::run(command, streams),
         Command::Explain(command) => explain::run(command, streams),
+        Command::ThemePages(_) => theme_pages::run(),
     }
 }

@@ -33,6 +33,7 @@ pub(super) fn run(told: &PublishArgs, streams: &mut Streams<'_>) -> anyhow::Resu
         to: told.to.clone(),
         only: told.only.clone(),
         fresh: told.fresh,
+        program: None,
     };
     let meter = Meter::new();
     let published = publish(&order, &meter);

@@ -7,7 +7,7 @@ mod made;
 mod maker;
 mod over_many;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::{Mutex, PoisonError};
 
 use crate::fit::bands::Bands;
@@ -24,7 +24,7 @@ use super::gallery;
 use super::kept::{Few, Kept};
 use super::render::{FileKind, SiteFile};
 use super::source::Source;
-use super::theme::{Fault, Theme};
+use super::theme::Theme;
 
 use made::Made;
 use maker::Maker;
@@ -70,9 +70,6 @@ pub struct Pages {
     pub problems: Vec<Problem>,
     /// Where all of them stand.
     pub addresses: Addresses,
-    /// A template ran away at one page that others may have been made with before, whichever came first:
-    /// all is to be made again, so that the pages of its kind look the same.
-    pub unsettled: bool,
 }
 
 /// The page to open first.
@@ -93,18 +90,15 @@ pub fn some(
     Ok(made?.into_iter().flat_map(|made| made.files).collect())
 }
 
-/// Makes every page and hands it to `put`. An error is the machine's fault; a faulty text or template is a
-/// problem.
+/// Makes every page and hands it to `put`. A faulty text is a problem; an error is a
+/// [`ThemeFault`](super::theme::ThemeFault), or the machine's.
 pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
-    let stopped = input.theme.templates.stopped().len();
     let with_pages = Source::parts_with_pages(input.journal, input.ledger, input.scope);
     let ids: Vec<&str> = ALL.iter().map(|check| check.id).collect();
     let addresses = Addresses::of(input.journal, input.scope, &with_pages, &ids);
     let source = Source::new(input.journal, input.ledger, &addresses, input.album, input.scope);
     let builds = gallery::order(&source);
     let maker = Maker::new(input, &source, &builds);
-    // Before a page is made: while they are, templates may be stopped.
-    maker.rest();
     let files = Mutex::new(Vec::new());
     let put = |file: SiteFile| {
         files.lock().unwrap_or_else(PoisonError::into_inner).push((file.kind, file.path.clone()));
@@ -120,11 +114,11 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
     let briefs = maker.briefs(&digests);
     let made: Vec<Made> =
         [maker.builds(&digests, &put)?, maker.parts(&put)?, maker.over_many(&briefs, &put)?].concat();
-    let mut out = Pages { problems: input.theme.problems().to_vec(), ..Pages::default() };
+    let mut out =
+        Pages { problems: input.theme.problem().cloned().into_iter().collect(), ..Pages::default() };
     briefs.kept().for_each(|(slug, brief)| out.kept.keep_brief(slug, brief));
     let mut found = Vec::new();
     let mut days = Vec::new();
-    let mut faults = Vec::new();
     for made in made {
         if made.stands {
             out.standing.extend(made.paths.iter().cloned());
@@ -138,37 +132,12 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
         }
         out.problems.extend(made.problems);
         found.extend(made.found);
-        faults.extend(made.faults);
     }
     let search = maker.search(&found)?;
-    faults.extend(search.faults);
     search.files.into_iter().chain(maker.for_others(&days)).try_for_each(put)?;
-    out.problems.extend(of_templates(input.theme, faults));
-    out.unsettled = input.theme.templates.stopped().len() > stopped;
     out.files = files.into_inner().unwrap_or_else(PoisonError::into_inner);
     out.files.sort();
     crate::problem::sort(&mut out.problems);
     out.addresses = addresses;
     Ok(out)
-}
-
-/// What is wrong with the theme's templates: each fault once, with the pages that have it.
-fn of_templates(theme: &Theme, faults: Vec<(Fault, String)>) -> Vec<Problem> {
-    let mut pages: BTreeMap<Fault, BTreeSet<String>> = BTreeMap::new();
-    for (fault, page) in faults {
-        pages.entry(fault).or_default().insert(page);
-    }
-    let some = pages.iter().map(|(fault, pages)| {
-        let first = pages.first().map_or("", String::as_str);
-        fault.problem(&match pages.len() {
-            1 => format!("{first} is made with the built-in template"),
-            2 => format!("{first} and another page are made with the built-in template"),
-            many => format!("{first} and {} other pages are made with the built-in template", many - 1),
-        })
-    });
-    let stopped = theme.templates.stopped();
-    let all = stopped.iter().map(|(template, fault)| {
-        fault.problem(&format!("all pages of {template} are made with the built-in templates"))
-    });
-    some.chain(all).collect()
 }

@@ -8,8 +8,6 @@ pub mod markdown;
 
 pub mod words;
 
-mod guard;
-
 pub mod theme;
 
 pub mod render;

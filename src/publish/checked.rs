@@ -13,6 +13,8 @@ use crate::pages::digest::Digests;
 use crate::pages::theme::Theme;
 use crate::problem::Problem;
 
+use super::Order;
+
 /// Everything that pages are made of, but for photos and looks.
 #[derive(Debug)]
 pub struct Checked {
@@ -104,8 +106,9 @@ impl Checked {
     }
 
     /// The theme that the journal asks for.
-    pub fn theme(&self, root: &Path) -> anyhow::Result<Theme> {
+    pub fn theme(&self, order: &Order) -> anyhow::Result<Theme> {
         let theme = &self.journal.settings.theme;
-        Theme::read(root, &theme.value, self.journal.files.place(theme.span))
+        let named = self.journal.files.place(theme.span);
+        Theme::read(&order.journal, &theme.value, named, order.program.as_deref())
     }
 }

@@ -19,7 +19,7 @@ use crate::problem::{Problem, did_you_mean};
 use crate::site::{Site, Written};
 
 pub use checked::{Checked, Judged};
-pub use making::{Look, make, show_glance};
+pub use making::{Look, make, make_strictly, show_glance};
 pub use photography::{Photography, photograph};
 pub use standing::Standing;
 
@@ -36,6 +36,8 @@ pub struct Order {
     pub only: Option<String>,
     /// Make every photo and every page again.
     pub fresh: bool,
+    /// The program that makes the pages of a theme with templates of its own; `None`: this one.
+    pub program: Option<PathBuf>,
 }
 
 /// What was published.
@@ -73,7 +75,7 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
     let (checked, mut standing) = rayon::join(|| Checked::read(&told.journal), recall);
     let checked = checked?;
     let scope = Scope { only: only(&checked.journal, told.only.as_deref())?, private: false };
-    let theme = checked.theme(&told.journal)?;
+    let theme = checked.theme(told)?;
     let mut site = Site::open(&told.journal, &target)?;
     let round = site.begin();
     let wanted =

@@ -63,7 +63,7 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
     let album = Album::new(photos);
-    let theme = Theme::new(look.theme, BTreeMap::new()).unwrap();
+    let theme = Theme::built_in(look.theme).unwrap();
     let files = Mutex::new(BTreeMap::new());
     let put = |file: SiteFile| {
         files.lock().unwrap().insert(file.path, file.bytes);

@@ -221,7 +221,7 @@ fn what_is_saved_is_shown() {
 }
 
 #[test]
-fn a_broken_template_is_told_and_the_built_in_one_is_taken_meanwhile() {
+fn a_broken_theme_is_told_and_the_site_waits_for_it() {
     let bench = start(0);
     let mut events = bench.listen();
     let (own, file) = ("/builds/lantern/day.html", "themes/linen/entry.html");
@@ -229,6 +229,13 @@ fn a_broken_template_is_told_and_the_built_in_one_is_taken_meanwhile() {
         |foot: &str| format!("{{% extends \"linen/entry.html\" %}}{{% block foot %}}{foot}{{% endblock %}}");
     write(&bench.journal, file, &mine("Made at night."));
     bench.shows(&mut events, own, "Made at night.");
+    let site = bench.journal.join("site/builds/lantern/day.html");
+    let published = || fs::read_to_string(&site).is_ok_and(|page| page.contains("Made at night."));
+    let begun = std::time::Instant::now();
+    while !published() {
+        assert!(begun.elapsed() < PATIENCE, "it is not published");
+        std::thread::sleep(Duration::from_millis(20));
+    }
     // One that fails while a page is made, and one that cannot be read.
     for (broken, place) in [(mine("{{ entry.nothing }}"), ":1:"), (mine("{% if"), ":1:")] {
         write(&bench.journal, file, &broken);
@@ -236,9 +243,13 @@ fn a_broken_template_is_told_and_the_built_in_one_is_taken_meanwhile() {
         let page = bench.page(own);
         assert!(page.contains("The first words.") && !page.contains("Made at night."), "{page}");
     }
+    write(&bench.journal, "builds/lantern/day.md", &log("The next words."));
+    bench.shows(&mut events, own, "The next words.");
+    assert!(published(), "the site did not wait");
     write(&bench.journal, file, &mine("Made by day."));
     events.tell("");
     bench.shows(&mut events, own, "Made by day.");
+    assert!(bench.page(own).contains("The next words."));
 }
 
 #[test]

@@ -8,7 +8,7 @@ use std::path::Path;
 const WORDS: [&[&str]; 5] = [
     &["no", "reads", "reads and writes", "at build", "not used"],
     &["no", "loopback", "not used"],
-    &["no", "signals", "priority", "not used"],
+    &["no", "signals", "priority and limits", "not used"],
     &["no", "reads", "at build", "not used"],
     &["none", "some"],
 ];

@@ -3,11 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
-use clap::Parser as _;
-use endshake::cli::{Arguments, Streams, run};
 use endshake::pages::render::POLICY;
 use tempfile::TempDir;
+
+use crate::user::PROGRAM;
 
 /// The example with these of its photos only, for making them all takes long without optimisation;
 /// and with what `change` does to a text.
@@ -35,11 +36,8 @@ pub(crate) fn example(photos: &[&str], change: &dyn Fn(&str, String) -> String) 
 
 /// Publishes a journal; every file of the site that is text, by its path.
 pub(crate) fn publish(journal: &Path, more: &[&str]) -> BTreeMap<String, String> {
-    let mut arguments = vec!["endshake", "publish", journal.to_str().unwrap()];
-    arguments.extend(more);
-    let (mut out, mut err) = (Vec::new(), Vec::new());
-    run(&Arguments::parse_from(arguments), &mut Streams { out: &mut out, err: &mut err }).unwrap();
-    let told = String::from_utf8(out).unwrap();
+    let done = Command::new(PROGRAM).arg("publish").arg(journal).args(more).output().unwrap();
+    let told = String::from_utf8(done.stdout).unwrap();
     assert!(told.contains("index.html in a browser"), "{told}");
     let site = journal.join("site");
     let mut texts = BTreeMap::new();

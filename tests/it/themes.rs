@@ -182,9 +182,34 @@ fn one_file_of_ones_own_changes_one_page() {
     assert!(style.ends_with("--accent: #7a2e2e}"), "{}", &style[style.len() - 80..]);
 }
 
+/// A theme of one's own whose templates only go on from the built-in ones is made elsewhere, and comes out
+/// the same.
+#[test]
+fn a_child_makes_the_same_pages() {
+    let photos = ["builds/lantern/02-three-quarter.jpg"];
+    let address = |path: &str, text| match path {
+        "journal.yaml" => format!("{text}\naddress: https://bench.example/watches\n"),
+        _ => text,
+    };
+    let journal = example(&photos, &address);
+    let here = publish(journal.path(), &["--fresh"]);
+    let folder = journal.path().join("themes/linen");
+    fs::create_dir_all(&folder).unwrap();
+    for (name, _) in SHOWN {
+        fs::write(folder.join(format!("{name}.html")), format!("{{% extends \"linen/{name}.html\" %}}"))
+            .unwrap();
+    }
+    let there = publish(journal.path(), &["--fresh"]);
+    assert!(here.len() > 100);
+    for (path, text) in &here {
+        assert!(there.get(path) == Some(text), "{path}");
+    }
+    assert_eq!(here.len(), there.len());
+}
+
 /// A build's page runs away for one build alone; which page comes first differs by the number of threads.
 #[test]
-fn a_template_that_runs_away_is_set_aside_for_all_its_pages_in_whatever_order() {
+fn a_template_that_runs_away_costs_its_whole_theme_in_whatever_order() {
     let place = Place::empty();
     place.write("journal/journal.yaml", "title: Threads\n");
     for slug in ["a", "b", "c", "d"] {
@@ -200,8 +225,9 @@ fn a_template_that_runs_away_is_set_aside_for_all_its_pages_in_whatever_order() 
     );
     place.write(
         "journal/themes/linen/gallery.html",
-        "{% extends \"linen/gallery.html\" %}{% block foot %}Mine.{% endblock %}",
+        "{% extends \"linen/gallery.html\" %}{% block foot %}Mine.{{ nothing }}{% endblock %}",
     );
+    place.write("journal/themes/linen/more.css", "main { margin: 11px; }\n");
     for threads in ["1", "4"] {
         let done = place
             .command(PROGRAM)
@@ -211,16 +237,24 @@ fn a_template_that_runs_away_is_set_aside_for_all_its_pages_in_whatever_order() 
             .unwrap();
         let told = String::from_utf8(done.stderr).unwrap();
         assert_eq!(done.status.code(), Some(2), "{told}");
-        // Which of its two loops looks at the clock first is chance, and so is the column.
-        let said = "error: runs for more than 5 seconds; until it is mended, all pages of build.html are made with the \
-                    built-in templates\n";
-        assert!(told.starts_with("themes/linen/build.html:1:") && told.ends_with(said), "{told}");
-        assert_eq!(told.lines().count(), 1, "{told}");
-        let page = |path: &str| fs::read_to_string(place.0.path().join(threads).join(path)).unwrap();
-        assert!(page("index.html").contains("Mine."));
+        assert_eq!(
+            told,
+            "themes/linen/build.html: error: runs for more than 5 seconds: look for a loop in a loop; until this \
+             is fixed, the site is made with the built-in theme linen\n"
+        );
+        for found in walkdir::WalkDir::new(place.0.path().join(threads)) {
+            let found = found.unwrap();
+            let text = fs::read(found.path()).map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
+            let text = text.unwrap_or_default();
+            assert!(
+                !text.contains("Mine.") && !text.contains("11px"),
+                "{threads}: {}",
+                found.path().display()
+            );
+        }
         for slug in ["a", "b", "c", "d"] {
-            let page = page(&format!("builds/{slug}.html"));
-            assert!(page.contains(&format!("The {slug}")) && !page.contains("Mine."), "{threads}: {page}");
+            let page = place.0.path().join(threads).join(format!("builds/{slug}.html"));
+            assert!(fs::read_to_string(page).unwrap().contains(&format!("The {slug}")));
         }
     }
 }

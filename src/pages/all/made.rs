@@ -1,10 +1,11 @@
 //! What was made: a page or a few, and what others have to know of them.
 
+use rayon::prelude::*;
+
 use crate::pages::digest::Digest;
 use crate::pages::kept::Few;
-use crate::pages::render::{Rendered, SiteFile};
+use crate::pages::render::SiteFile;
 use crate::pages::search::Searchable;
-use crate::pages::theme::Fault;
 use crate::problem::Problem;
 
 use super::Put;
@@ -13,8 +14,6 @@ use super::Put;
 #[derive(Debug, Clone, Default)]
 pub(super) struct Made {
     pub(super) files: Vec<SiteFile>,
-    /// What of the theme was set aside, for which of the pages.
-    pub(super) faults: Vec<(Fault, String)>,
     pub(super) problems: Vec<Problem>,
     pub(super) found: Vec<Searchable>,
     /// The last day of what it shows, as 2026-02-14; empty where there is none.
@@ -30,25 +29,32 @@ pub(super) struct Made {
     pub(super) keep: Option<(String, Digest)>,
 }
 
+/// What all of them make, or the first error in their order: which fault of a theme is told must not depend on
+/// threads.
+pub(super) fn in_order<T: Send>(
+    each: impl IndexedParallelIterator<Item = anyhow::Result<T>>,
+) -> anyhow::Result<Vec<T>> {
+    let all: Vec<anyhow::Result<T>> = each.collect();
+    all.into_iter().collect()
+}
+
 impl Made {
     /// One page of its own, that is in the sitemap.
-    pub(super) fn page(page: Rendered) -> Made {
+    pub(super) fn page(page: SiteFile) -> Made {
         let mut made = Made { listed: true, ..Made::default() };
         made.add(page);
         made
     }
 
-    pub(super) fn add(&mut self, page: Rendered) {
-        let path = page.file.path.clone();
-        self.faults.extend(page.faults.into_iter().map(|fault| (fault, path.clone())));
-        self.paths.push(path);
-        self.files.push(page.file);
+    pub(super) fn add(&mut self, page: SiteFile) {
+        self.paths.push(page.path.clone());
+        self.files.push(page);
     }
 
     /// To be kept under this name and digest for the next time, unless there was something wrong with it,
     /// which has to be told again.
     pub(super) fn kept(mut self, keep: (String, Digest)) -> Made {
-        self.keep = Some(keep).filter(|_| self.problems.is_empty() && self.faults.is_empty());
+        self.keep = Some(keep).filter(|_| self.problems.is_empty());
         self
     }
 

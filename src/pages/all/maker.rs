@@ -15,7 +15,7 @@ use crate::pages::source::Source;
 use crate::pages::{bin, build as build_page, checks, log, markdown, parts, render, words};
 
 use super::frame::{About, shorten};
-use super::made::Made;
+use super::made::{Made, in_order};
 use super::{Input, Put};
 
 /// Makes pages of what a checked journal says.
@@ -53,9 +53,8 @@ impl<'a> Maker<'a> {
             });
             let Addresses { home, bin, all_checks, photos: all_photos, audit, search, .. } =
                 self.source.addresses;
-            let stopped: Vec<String> = self.input.theme.templates.stopped().into_keys().collect();
             let looks = format!(
-                "{} {stopped:?} {:?} {home} {bin} {all_checks} {all_photos} {audit} {search}",
+                "{} {:?} {home} {bin} {all_checks} {all_photos} {audit} {search}",
                 self.input.theme.digest, self.input.scope
             );
             Rest { looks: digest(&looks), photos: photos.collect() }
@@ -76,7 +75,7 @@ impl<'a> Maker<'a> {
             }
             self.build(at, build)?.kept((name, digest)).handed(put)
         });
-        each.collect()
+        in_order(each)
     }
 
     /// Of all that the pages of each build are made of, in the gallery's order.
@@ -241,7 +240,7 @@ impl<'a> Maker<'a> {
             };
             Made { found: vec![found], ..Made::page(page) }.kept((name, digest)).handed(put)
         });
-        each.collect()
+        in_order(each)
     }
 
     /// Findings that use one of a part's dimensions and want a second look.

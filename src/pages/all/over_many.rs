@@ -19,7 +19,7 @@ use crate::pages::{audit, bin, build as build_page, checks, gallery, structured,
 use super::Put;
 use super::briefs::Briefs;
 use super::frame::About;
-use super::made::Made;
+use super::made::{Made, in_order};
 use super::maker::Maker;
 
 /// A page over many builds.
@@ -43,9 +43,11 @@ impl Maker<'_> {
             &|| Ok(vec![self.audit(briefs)?]),
             &|| self.checks(briefs),
         ];
-        let made: anyhow::Result<Vec<Vec<Made>>> =
-            one.par_iter().map(|make| make()?.into_iter().map(|made| made.handed(put)).collect()).collect();
-        Ok(made?.concat())
+        let made = one.par_iter().map(|make| {
+            let made: anyhow::Result<Vec<Made>> = make()?.into_iter().map(|made| made.handed(put)).collect();
+            made
+        });
+        Ok(in_order(made)?.concat())
     }
 
     /// Makes a page of what `shown` puts together, unless it stands.
@@ -219,9 +221,8 @@ impl Maker<'_> {
             let made = self.over(page, || checks::page(source, self.input.bands, findings(), at, path))?;
             Ok(Made { found: vec![found], ..made })
         });
-        let each: anyhow::Result<Vec<Made>> = each.collect();
         let mut out = vec![list];
-        out.extend(each?);
+        out.extend(in_order(each)?);
         Ok(out)
     }
 

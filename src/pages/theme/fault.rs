@@ -1,31 +1,54 @@
-//! What is wrong with a theme's own file, in words and with its place.
+//! What is wrong with a theme, in words and with its place.
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
 
 use crate::problem::{Problem, nearest};
 use crate::text::Place;
 
-/// What is wrong with a file of a theme, or with the whole of it.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(in crate::pages) struct Fault {
-    /// Where; line and column are 0 where no line is to blame.
-    pub(in crate::pages) place: Place,
-    /// What, without what is done about it.
-    pub(in crate::pages) what: String,
+/// Why a theme cannot be taken.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ThemeFault {
+    /// Where; line and column are 0 where no line is known.
+    pub place: Place,
+    /// What is wrong and what to do.
+    pub what: String,
 }
 
-impl Fault {
-    /// A problem that also says what is done `meanwhile`, in words after "until it is mended".
-    pub(in crate::pages) fn problem(&self, meanwhile: &str) -> Problem {
-        Problem::error(self.place.clone(), format!("{}; until it is mended, {meanwhile}", self.what))
+impl ThemeFault {
+    /// With a whole file of a theme.
+    pub(super) fn of_file(path: impl AsRef<str>, what: impl Into<String>) -> ThemeFault {
+        ThemeFault { place: Place::file(path), what: what.into() }
+    }
+
+    /// As a problem of a journal whose site is made with the built-in theme `instead`.
+    pub(super) fn problem(&self, instead: &str) -> Problem {
+        let what = &self.what;
+        let words =
+            format!("{what}; until this is fixed, the site is made with the built-in theme {instead}");
+        Problem::error(self.place.clone(), words)
     }
 }
+
+impl fmt::Display for ThemeFault {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{}: {}", self.place, self.what)
+    }
+}
+
+impl std::error::Error for ThemeFault {}
 
 /// What tera says, of one file: line and column from 1, as they are in what tera was given.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Said {
     pub(super) what: String,
     /// The templates that may be to blame, the likeliest first, each with a line and column if known.
-    pub(super) at: Vec<(String, Option<(usize, usize)>)>,
+    pub(super) at: Vec<Named>,
 }
+
+/// A template with a line and a column.
+type Named = (String, Option<(u32, u32)>);
 
 /// All that an error of tera's says.
 pub(super) fn said(error: &tera::Error) -> Vec<Said> {
@@ -34,7 +57,7 @@ pub(super) fn said(error: &tera::Error) -> Vec<Said> {
     match error.kind() {
         ErrorKind::SyntaxError(report) | ErrorKind::RenderingError(report) => {
             let (line, column) = (report.span().start_line, report.span().start_col + 1);
-            let mut at = vec![(report.filename().to_owned(), Some((line, column)))];
+            let mut at = vec![(report.filename().to_owned(), Some((line as u32, column as u32)))];
             // Who called what failed stands only in the text of the report.
             at.extend(
                 error.to_string().lines().filter_map(|line| place(line.strip_prefix("note: called from ")?)),
@@ -75,7 +98,7 @@ pub(super) fn said(error: &tera::Error) -> Vec<Said> {
 }
 
 /// A template's name, line and column out of `search.html:3:7`.
-fn place(text: &str) -> Option<(String, Option<(usize, usize)>)> {
+fn place(text: &str) -> Option<Named> {
     let (rest, column) = text.rsplit_once(':')?;
     let (name, line) = rest.rsplit_once(':')?;
     Some((name.to_owned(), Some((line.parse().ok()?, column.parse().ok()?))))

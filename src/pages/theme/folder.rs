@@ -1,55 +1,53 @@
 //! A theme's folder in the journal.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 
 use crate::journal::folder::{LINK, reason};
 use crate::text::Place;
 
-use super::NAMES;
-use super::fault::{Fault, meant};
+use super::built_in::{Files, NAMES};
+use super::fault::{ThemeFault, meant};
 
 /// A larger file is refused before it is read whole.
 const MOST_BYTES: u64 = 16 << 20;
 
-/// Files of a theme by their paths in its folder, with `/`.
-type Files = BTreeMap<String, Vec<u8>>;
-
-/// What lies in the journal's `themes/<name>/`, and what of it cannot be read. What is wrong with the theme
-/// as a whole is an error, in words.
-pub(super) fn read(journal: &Path, name: &str) -> Result<(Files, Vec<Fault>), String> {
-    let plain = !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\']);
-    if !plain {
-        return Err(format!("`{name}` is no name of a theme: write the name of a folder in themes/"));
-    }
+/// What is in the journal's `themes/<name>/`; the theme is asked for at `named`.
+pub(super) fn read(journal: &Path, name: &str, named: Place) -> Result<Files, ThemeFault> {
     let themes = journal.join("themes");
     let folder = themes.join(name);
+    let refused = |what: String| Err(ThemeFault { place: named.clone(), what });
+    let plain = !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\']);
+    if !plain {
+        return refused(format!(
+            "`{name}` is not the name of a theme: write the name of a folder in themes/"
+        ));
+    }
     for (place, shown) in [(&themes, "themes".to_owned()), (&folder, format!("themes/{name}"))] {
         if place.symlink_metadata().is_ok_and(|it| it.is_symlink()) {
-            return Err(format!("{shown} {LINK}"));
+            return refused(format!("{shown} {LINK}"));
         }
     }
     if !folder.is_dir() {
-        return if NAMES.contains(&name) { Ok(Default::default()) } else { Err(missing(&themes, name)) };
+        return if NAMES.contains(&name) { Ok(Files::new()) } else { refused(missing(&themes, name)) };
     }
     let mut files = Files::new();
-    let mut faults = Vec::new();
+    let path =
+        |place: &Path| place.strip_prefix(&folder).unwrap_or(place).to_string_lossy().replace('\\', "/");
     for found in walkdir::WalkDir::new(&folder).min_depth(1).sort_by_file_name() {
-        let (place, bytes) = match found {
-            Ok(found) if !found.file_type().is_file() => continue,
-            Ok(found) => (found.path().to_owned(), bytes(found.path())),
-            Err(fault) => {
-                let why = format!("cannot be read: {}", reason(fault.io_error()));
-                (fault.path().unwrap_or(&folder).to_owned(), Err(why))
+        match found {
+            Ok(found) if !found.file_type().is_file() => {}
+            Ok(found) => {
+                let path = path(found.path());
+                let bytes = bytes(found.path(), &format!("themes/{name}/{path}"))?;
+                files.insert(path, bytes);
             }
-        };
-        let path = place.strip_prefix(&folder).unwrap_or(&place).to_string_lossy().replace('\\', "/");
-        match bytes {
-            Ok(bytes) => drop(files.insert(path, bytes)),
-            Err(what) => faults.push(Fault { place: Place::file(format!("themes/{name}/{path}")), what }),
+            Err(fault) => {
+                let path = path(fault.path().unwrap_or(&folder));
+                return Err(unread(&format!("themes/{name}/{path}"), fault.io_error()));
+            }
         }
     }
-    Ok((files, faults))
+    Ok(files)
 }
 
 fn missing(themes: &Path, name: &str) -> String {
@@ -62,10 +60,15 @@ fn missing(themes: &Path, name: &str) -> String {
     format!("there is no theme `{name}`{meant}: take {built_in}, or make themes/{name}/ in the journal")
 }
 
-fn bytes(place: &Path) -> Result<Vec<u8>, String> {
-    let told = |fault: std::io::Error| format!("cannot be read: {}", reason(Some(&fault)));
-    if place.metadata().map_err(told)?.len() > MOST_BYTES {
-        return Err(format!("is larger than {} MB", MOST_BYTES / 1024 / 1024));
+/// The content of a file that is `shown` under this path.
+fn bytes(place: &Path, shown: &str) -> Result<Vec<u8>, ThemeFault> {
+    let unread = |fault: std::io::Error| unread(shown, Some(&fault));
+    if place.metadata().map_err(unread)?.len() > MOST_BYTES {
+        return Err(ThemeFault::of_file(shown, format!("is larger than {} MB", MOST_BYTES >> 20)));
     }
-    std::fs::read(place).map_err(told)
+    std::fs::read(place).map_err(unread)
+}
+
+fn unread(shown: &str, fault: Option<&std::io::Error>) -> ThemeFault {
+    ThemeFault::of_file(shown, format!("cannot be read: {}", reason(fault)))
 }

@@ -1,241 +1,148 @@
-//! The templates of a theme: its own over the built-in ones, and the built-in ones where its own fail.
+//! The templates of a theme, its own over the built-in ones, and which of its own is to blame for a fault.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::collections::BTreeMap;
 
 use tera::Tera;
 
 use crate::text::Place;
 
-use super::super::guard::{self, Guarded};
-use super::fault::{self, Fault, Said};
+use super::built_in;
+use super::fault::{self, ThemeFault};
 
-/// Names of templates of the theme's own.
-pub(in crate::pages) type Names = BTreeSet<String>;
+/// A page that is larger is a loop that went astray: a gallery of ten thousand builds has 40 MB.
+const LARGEST: usize = 128 << 20;
 
-/// All templates that pages may be made with.
-pub(in crate::pages) struct Templates {
+/// The texts that a theme's templates are put together from.
+pub(super) struct Sources {
     /// The theme's folder in the journal, as `themes/mine`.
     folder: String,
-    own: BTreeMap<String, Guarded>,
-    /// Names with what stands before them, as `linen/build.html`, and texts.
-    built_in: Vec<(String, String)>,
+    /// The theme's own, by their paths in its folder.
+    pub(super) own: BTreeMap<String, String>,
+    /// By their names with the theme before them, as `linen/build.html`.
+    built_in: BTreeMap<String, String>,
     /// What may stand before a name, in the order in which it is tried.
     prefixes: Vec<String>,
-    /// Put together already, by what of the theme's own is set aside.
-    ready: Mutex<BTreeMap<Names, Arc<Tera>>>,
-    /// The pages' templates that run away, and how.
-    endless: Mutex<BTreeMap<String, Fault>>,
 }
 
-/// What is to be set aside, and why.
-pub(in crate::pages) type Blame = (Names, Fault);
-
-enum Refused {
-    /// Components that call each other.
-    Circle(Vec<String>),
-    Tera(tera::Error),
+/// Templates that are ready to write pages.
+pub(super) struct Templates {
+    pub(super) sources: Sources,
+    tera: Tera,
 }
 
-impl Templates {
-    /// Puts them together; templates of the theme's own with which that fails are left out and told.
-    pub(super) fn new(
-        folder: String,
-        own: BTreeMap<String, Guarded>,
-        built_in: Vec<(String, String)>,
-        prefixes: Vec<String>,
-    ) -> anyhow::Result<(Templates, Vec<Fault>)> {
-        let (ready, endless) = (Mutex::default(), Mutex::default());
-        let mut templates = Templates { folder, own, built_in, prefixes, ready, endless };
-        let (tera, dropped, faults) = templates.assemble(&Names::new())?;
-        templates.own.retain(|name, _| !dropped.contains(name));
-        templates.ready().insert(Names::new(), Arc::new(tera));
-        Ok((templates, faults))
-    }
-
-    /// The templates of the theme's own.
-    pub(in crate::pages) fn own(&self) -> Names {
-        self.own.keys().cloned().collect()
-    }
-
-    fn built_in(&self, name: &str) -> Option<&str> {
-        self.built_in.iter().find(|(known, _)| known == name).map(|(_, text)| text.as_str())
-    }
-
-    /// Those that pages are made with where some of the theme's own are set aside.
-    pub(in crate::pages) fn without(&self, aside: &Names) -> anyhow::Result<Arc<Tera>> {
-        if let Some(tera) = self.ready().get(aside) {
-            return Ok(Arc::clone(tera));
+impl Sources {
+    /// Those of the theme `name` with templates of its own.
+    pub(super) fn new(name: &str, own: BTreeMap<String, String>) -> anyhow::Result<Sources> {
+        let mut texts = BTreeMap::new();
+        // A theme of one's own may name the files of any built-in one in full.
+        for theme in built_in::NAMES {
+            for (path, bytes) in built_in::files(theme).into_iter().filter(|(path, _)| is_template(path)) {
+                texts.insert(format!("{theme}/{path}"), String::from_utf8(bytes)?);
+            }
         }
-        let tera = Arc::new(self.assemble(aside)?.0);
-        self.ready().insert(aside.clone(), Arc::clone(&tera));
-        Ok(tera)
+        let prefixes = built_in::below(name).into_iter().map(|theme| format!("{theme}/")).collect();
+        Ok(Sources { folder: format!("themes/{name}"), own, built_in: texts, prefixes })
     }
 
-    /// Who is to blame where a page could not be made with `template`; never of what is set aside.
-    pub(in crate::pages) fn blame(&self, error: &tera::Error, template: &str, aside: &Names) -> Blame {
-        let own = self.but(aside);
-        let mut said = fault::said(error);
-        let blamed = said.iter().find_map(|said| self.named(said, &own));
-        blamed.unwrap_or_else(|| self.blame_outermost(template, aside, said.swap_remove(0).what))
-    }
-
-    /// The same where no line can be named: the outermost template of the theme's own that the page's
-    /// goes on from, or all of them.
-    pub(in crate::pages) fn blame_outermost(&self, template: &str, aside: &Names, what: String) -> Blame {
-        let own = self.but(aside);
-        let (mut name, mut outermost) = (template, None);
-        // Longer than any chain that is not a circle.
+    /// A fault at a page of `template` of which no line is known: it is laid to the first of the theme's own
+    /// templates that the page's is or extends, or else to the theme.
+    pub(super) fn fault_at(&self, template: &str, what: String) -> ThemeFault {
+        let mut name = template;
+        // A chain that is longer goes in a circle.
         for _ in 0..=self.own.len() + self.built_in.len() {
-            let text = match own.get_key_value(name) {
-                Some((name, guarded)) => {
-                    outermost = Some(*name);
-                    Some(guarded.text.as_str())
-                }
-                None => self.built_in(name).or_else(|| {
-                    self.prefixes.iter().find_map(|prefix| self.built_in(&format!("{prefix}{name}")))
-                }),
-            };
-            match text.and_then(guard::parent) {
+            if self.own.contains_key(name) {
+                return self.fault_in(name, None, what);
+            }
+            let prefixed = || self.prefixes.iter().find_map(|it| self.built_in.get(&format!("{it}{name}")));
+            let text = self.built_in.get(name).or_else(prefixed);
+            match text.and_then(|text| parent(text)) {
                 Some(parent) => name = parent,
                 None => break,
             }
         }
-        match outermost {
-            Some(name) => (Names::from([name.to_owned()]), self.fault(name, None, what)),
-            None => {
-                let all = own.keys().map(|name| (*name).to_owned()).collect();
-                (all, Fault { place: Place::file(&self.folder), what })
-            }
-        }
+        ThemeFault { place: Place::file(&self.folder), what }
     }
 
-    /// From now on, the theme's own templates are not taken for the pages of `template`.
-    pub(in crate::pages) fn stop(&self, template: &str, fault: Fault) {
-        let mut endless = self.endless.lock().unwrap_or_else(PoisonError::into_inner);
-        // Of several that run away at one time the same is told each time.
-        let told = endless.entry(template.to_owned()).or_insert_with(|| fault.clone());
-        if fault < *told {
-            *told = fault;
-        }
-    }
-
-    /// The pages' templates that were stopped, and why.
-    pub(in crate::pages) fn stopped(&self) -> BTreeMap<String, Fault> {
-        self.endless.lock().unwrap_or_else(PoisonError::into_inner).clone()
-    }
-
-    fn ready(&self) -> MutexGuard<'_, BTreeMap<Names, Arc<Tera>>> {
-        self.ready.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    fn but(&self, aside: &Names) -> BTreeMap<&str, &Guarded> {
-        let own = self.own.iter().filter(|(name, _)| !aside.contains(*name));
-        own.map(|(name, guarded)| (name.as_str(), guarded)).collect()
-    }
-
-    /// Puts them together, and leaves out what of the theme's own that fails with, one after the other.
-    fn assemble(&self, aside: &Names) -> anyhow::Result<(Tera, Names, Vec<Fault>)> {
-        let mut own = self.but(aside);
-        let mut dropped = Names::new();
-        let mut faults = Vec::new();
-        loop {
-            let refused = match self.tera(&own) {
-                Ok(tera) => return Ok((tera, dropped, faults)),
-                Err(refused) => refused,
-            };
-            anyhow::ensure!(
-                !own.is_empty(),
-                "the built-in templates do not go together: {}",
-                refused.words()
-            );
-            for (names, fault) in self.blame_refused(&refused, &own) {
-                // What asks for something that was left out is told by that.
-                if !self.follows(&fault, &dropped) {
-                    faults.push(fault);
-                }
-                own.retain(|name, _| !names.contains(*name));
-                dropped.extend(names);
-            }
-        }
-    }
-
-    fn tera(&self, own: &BTreeMap<&str, &Guarded>) -> Result<Tera, Refused> {
-        let own = own.iter().map(|(name, guarded)| (*name, guarded.text.as_str()));
-        let built_in = self.built_in.iter().map(|(name, text)| (name.as_str(), text.as_str()));
-        let all = own.chain(built_in);
-        if let Some(circle) = guard::circle(all.clone().map(|(_, text)| text)) {
-            return Err(Refused::Circle(circle));
-        }
-        let mut tera = Tera::new();
-        tera.autoescape_on(vec![".html", ".xml", ".svg"]);
-        tera.set_fallback_prefixes(self.prefixes.iter().cloned()).map_err(Refused::Tera)?;
-        guard::register(&mut tera);
-        tera.add_raw_templates(all).map_err(Refused::Tera)?;
-        Ok(tera)
-    }
-
-    /// At least one of the theme's own, and why.
-    fn blame_refused(&self, refused: &Refused, own: &BTreeMap<&str, &Guarded>) -> Vec<Blame> {
-        let named: Vec<Blame> = match refused {
-            Refused::Circle(circle) => {
-                let defines = own.iter().find_map(|(name, guarded)| {
-                    let (_, place) = guarded.defines().find(|(component, _)| circle.contains(component))?;
-                    Some((*name, place))
-                });
-                let blame = |(name, place): (&str, (u32, u32))| {
-                    (Names::from([name.to_owned()]), self.fault(name, Some(place), refused.words()))
-                };
-                defines.map(blame).into_iter().collect()
-            }
-            Refused::Tera(error) => {
-                fault::said(error).iter().filter_map(|said| self.named(said, own)).collect()
-            }
-        };
-        if !named.is_empty() {
-            return named;
-        }
-        // A built-in one asks for something that stands no more where it stood.
-        let without = |name: &&&str| {
-            let mut rest = own.clone();
-            rest.remove(**name);
-            self.tera(&rest).is_ok()
-        };
-        let what = format!("the built-in templates do not go with it, {}", refused.words());
-        match own.keys().find(without) {
-            Some(name) => vec![(Names::from([(*name).to_owned()]), self.fault(name, None, what))],
-            None => {
-                let all = own.keys().map(|name| (*name).to_owned()).collect();
-                vec![(all, Fault { place: Place::file(&self.folder), what })]
-            }
-        }
-    }
-
-    fn named(&self, said: &Said, own: &BTreeMap<&str, &Guarded>) -> Option<Blame> {
-        let (name, place) = said.at.iter().find(|(name, _)| own.contains_key(name.as_str()))?;
-        let place = place.and_then(|(line, column)| Some(own.get(name.as_str())?.place(line, column)));
-        Some((Names::from([name.clone()]), self.fault(name, place, said.what.clone())))
-    }
-
-    fn fault(&self, name: &str, place: Option<(u32, u32)>, what: String) -> Fault {
+    fn fault_in(&self, own: &str, place: Option<(u32, u32)>, what: String) -> ThemeFault {
         let (line, column) = place.unwrap_or_default();
-        Fault { place: Place { file: format!("{}/{name}", self.folder).into(), line, column }, what }
+        ThemeFault { place: Place { file: format!("{}/{own}", self.folder).into(), line, column }, what }
     }
 
-    /// Whether a fault speaks of a template that was left out, or of what one defines.
-    fn follows(&self, fault: &Fault, dropped: &Names) -> bool {
-        let gone = |name: &str| fault.what.contains(&format!("`{name}`"));
-        let left_out = dropped.iter().filter_map(|name| self.own.get(name));
-        dropped.iter().any(|name| gone(name))
-            || left_out.flat_map(Guarded::defines).any(|(name, _)| gone(&name))
+    /// What an error of tera's says, laid to one of the theme's own templates.
+    fn fault_of(&self, error: &tera::Error, template: Option<&str>) -> ThemeFault {
+        let mut said = fault::said(error);
+        let own = said.iter().find_map(|said| {
+            let at = said.at.iter().find(|(name, _)| self.own.contains_key(name))?;
+            Some((said, at))
+        });
+        if let Some((said, (name, place))) = own {
+            return self.fault_in(name, *place, said.what.clone());
+        }
+        let said = said.swap_remove(0);
+        match (said.at.first(), template) {
+            (_, Some(template)) => self.fault_at(template, said.what),
+            // A built-in one finds something no more where it was.
+            (Some((name, _)), None) => {
+                self.fault_at(name, format!("the built-in templates do not go with it: {}", said.what))
+            }
+            (None, None) => ThemeFault { place: Place::file(&self.folder), what: said.what },
+        }
     }
 }
 
-impl Refused {
-    fn words(&self) -> String {
-        match self {
-            Refused::Circle(circle) => format!("components call each other for ever: {}", circle.join(" > ")),
-            Refused::Tera(error) => fault::said(error).swap_remove(0).what,
+impl Templates {
+    /// Puts them together.
+    pub(super) fn new(sources: Sources) -> Result<Templates, ThemeFault> {
+        let mut tera = Tera::new();
+        tera.autoescape_on(vec![".html", ".xml", ".svg"]);
+        let all = sources.own.iter().chain(&sources.built_in);
+        let added = tera.set_fallback_prefixes(sources.prefixes.iter().cloned());
+        match added.and_then(|()| tera.add_raw_templates(all)) {
+            Ok(()) => Ok(Templates { sources, tera }),
+            Err(error) => Err(sources.fault_of(&error, None)),
         }
     }
+
+    /// The page that `template` writes.
+    pub(super) fn render(&self, template: &str, shown: &tera::Context) -> Result<String, ThemeFault> {
+        let mut page = Page(Vec::new());
+        let rendered = self.tera.render_to(template, shown, &mut page);
+        if page.0.len() > LARGEST {
+            let what = format!("writes a page of more than {} MB: look for a loop in a loop", LARGEST >> 20);
+            return Err(self.sources.fault_at(template, what));
+        }
+        rendered.map_err(|error| self.sources.fault_of(&error, Some(template)))?;
+        String::from_utf8(page.0)
+            .map_err(|_| self.sources.fault_at(template, "writes what is not UTF-8 text".to_owned()))
+    }
+}
+
+/// Takes what a template writes until it is too much.
+struct Page(Vec<u8>);
+
+impl std::io::Write for Page {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        self.0.extend_from_slice(bytes);
+        if self.0.len() > LARGEST {
+            return Err(std::io::ErrorKind::FileTooLarge.into());
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Whether a file of a theme is a template.
+pub(super) fn is_template(path: &str) -> bool {
+    [".html", ".xml"].iter().any(|end| path.ends_with(end))
+}
+
+/// The template that one extends.
+fn parent(template: &str) -> Option<&str> {
+    let tags = template.split("{%").skip(1).map(|tag| tag.trim_start_matches('-').trim_start());
+    let name = tags.into_iter().find_map(|tag| tag.strip_prefix("extends"))?.trim_start();
+    let quote = name.chars().next()?;
+    name[quote.len_utf8()..].split(quote).next()
 }
