@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use crate::fit::assembly::parted;
 use crate::fit::inspect::{Report, range_words};
 use crate::fit::verdict::Verdict;
-use crate::fit::watch::parted;
 use crate::journal::entry::TIMING;
 use crate::journal::fields::{Field, FieldShape};
 use crate::journal::{Build, BuildState, Kind};

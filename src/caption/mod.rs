@@ -6,7 +6,8 @@
 
 mod lines;
 
-use crate::fit::watch::Watch;
+use crate::journal::{Build, Journal};
+use crate::ledger::Ledger;
 
 pub use lines::Prices;
 
@@ -39,8 +40,8 @@ enum CaptionBlock {
 
 impl Caption {
     /// The caption of a watch. `Prices` says whether sums stand in it.
-    pub fn of(watch: &Watch<'_>, prices: Prices) -> Caption {
-        Caption { lines: lines::lines(watch, prices) }
+    pub fn of(journal: &Journal, ledger: &Ledger, build: &Build, prices: Prices) -> Caption {
+        Caption { lines: lines::lines(journal, ledger, build, prices) }
     }
 
     /// All of it.

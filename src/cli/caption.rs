@@ -4,7 +4,6 @@ use anyhow::bail;
 use clap::Args;
 
 use crate::caption::{Caption as Lines, Prices};
-use crate::fit::watch::{Stage, Watch};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::text;
 
@@ -30,8 +29,8 @@ pub(super) fn run(asked: &CaptionArgs, streams: &mut Streams<'_>) -> anyhow::Res
         let near = did_you_mean(&asked.build, read.builds.iter().map(|build| build.slug.as_str()));
         bail!("there is no build `{}` in {}{near}", asked.build, asked.place.journal.display());
     };
-    let watch = Watch::of(&read, &ledger, build, ledger.last_day(&read), Stage::AsIs);
-    let caption = Lines::of(&watch, if asked.prices { Prices::Told } else { Prices::Private });
+    let prices = if asked.prices { Prices::Told } else { Prices::Private };
+    let caption = Lines::of(&read, &ledger, build, prices);
     let told = match asked.length {
         None => caption.text(),
         Some(most) => match caption.within(most) {

@@ -6,12 +6,13 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use anyhow::{Context as _, bail};
 use clap::Args;
 
-use crate::fit::bands::{Bands, range};
+use crate::fit::assembly::Assembly;
+use crate::fit::bands::range;
 use crate::fit::verdict::Band;
 use crate::journal::{Slot, names};
 use crate::ledger::Ledger;
 use crate::measure::{Origin, Quantity, parse};
-use crate::pairing::combine::{Combined, HeadlineLimits, PartFilter, Query, base, combine};
+use crate::pairing::combine::{Combined, HeadlineLimits, PartFilter, Query, combine};
 use crate::pairing::spares::{Spare, spares};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::{combine as report, text};
@@ -73,21 +74,22 @@ pub(super) fn run(told: &CombineArgs, streams: &mut Streams<'_>) -> anyhow::Resu
     if told.start.is_some() {
         query.most = query.most.max(told.take);
     }
-    let mut target = crate::journal::build::Target::default();
-    if let Some(water) = &told.water {
-        let literal =
-            parse(water, Quantity::Pressure).map_err(|fault| anyhow::anyhow!("--water: {fault}"))?;
-        let size = literal.dimension(Origin::Stated, &checked.journal.settings.tolerances);
-        target.water = spares.first().map(|spare| crate::text::Located::new(size, spare.part.span));
-    }
-    let Some(build) = base(&spares, target) else {
+    let water = match &told.water {
+        Some(water) => {
+            let literal =
+                parse(water, Quantity::Pressure).map_err(|fault| anyhow::anyhow!("--water: {fault}"))?;
+            Some(literal.dimension(Origin::Stated, &checked.journal.settings.tolerances).value)
+        }
+        None => None,
+    };
+    if spares.is_empty() {
         bail!(
             "no part is free in {}: see what is in which build with `endshake audit`",
             told.place.journal.display()
         );
-    };
-    let (bands, _) = Bands::of(&checked.journal);
-    let combined = combine(&checked.watch(&build), &bands, &spares, &query, &stop());
+    }
+    let base = Assembly::empty(&checked.standards, water);
+    let combined = combine(&base, base.bands(), &spares, &query, &stop());
     match told.format {
         Format::Json => {
             let shown = journal::name(&told.place.journal);

@@ -53,10 +53,10 @@ pub(super) fn run(fit: &FitArgs, streams: &mut Streams<'_>) -> anyhow::Result<Ex
         return solve(&checked, &asked, dimension, streams);
     }
     let shown = name(&root);
-    let Checked { journal, reports, problems, .. } = &checked;
+    let Checked { journal, ledger, reports, problems, .. } = &checked;
     let builds = journal.builds.iter().zip(reports);
     let builds = builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)).collect();
-    let told = FitOutput { journal: &shown, builds, problems };
+    let told = FitOutput { name: &shown, journal, ledger, builds, problems };
     match fit.format {
         FitFormat::Json => {
             serde_json::to_writer_pretty(&mut *streams.out, &json::told(&told))?;
@@ -90,12 +90,12 @@ pub(super) fn run(fit: &FitArgs, streams: &mut Streams<'_>) -> anyhow::Result<Ex
 fn solve(checked: &Checked, asked: &[String], name: &str, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     if field(name).is_none() {
         let known: Vec<String> =
-            checked.journal.builds.iter().flat_map(|build| names(&checked.watch(build))).collect();
+            checked.journal.builds.iter().flat_map(|build| names(&checked.assembly(build))).collect();
         bail!("there is no dimension `{name}`{}", did_you_mean(name, known.iter().map(String::as_str)));
     }
     let builds = checked.journal.builds.iter().zip(&checked.reports);
     for (build, report) in builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)) {
-        let watch = checked.watch(build);
+        let watch = checked.assembly(build);
         let allowed = allowed(&watch, &report.findings, name);
         write!(streams.out, "{}", text::allowed(build, &allowed))?;
     }

@@ -1,12 +1,14 @@
 //! Reading and checking a journal: what most commands begin with.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::fit::bands::Bands;
+use crate::fit::assemble::assemble;
+use crate::fit::assembly::Assembly;
 use crate::fit::inspect::{self, Report};
-use crate::fit::watch::{Stage, Watch};
+use crate::fit::standards::Standards;
 use crate::journal::{self, Build, Journal, folder};
 use crate::ledger::Ledger;
 use crate::problem::{self, Problem};
@@ -16,6 +18,7 @@ pub(super) struct Checked {
     pub(super) journal: Journal,
     pub(super) ledger: Ledger,
     pub(super) as_of: Date,
+    pub(super) standards: Arc<Standards>,
     /// A report a build, in the order of `journal.builds`.
     pub(super) reports: Vec<Report>,
     pub(super) problems: Vec<Problem>,
@@ -38,19 +41,20 @@ pub(super) fn read(root: &Path) -> anyhow::Result<(Journal, Ledger)> {
 /// Reads a journal and checks every build.
 pub(super) fn check(root: &Path) -> anyhow::Result<Checked> {
     let (journal, ledger) = read(root)?;
-    let (bands, mut problems) = Bands::of(&journal);
+    let (standards, mut problems) = Standards::of(&journal);
+    let standards = Arc::new(standards);
     let as_of = ledger.last_day(&journal);
-    let reports = inspect::all(&journal, &ledger, &bands, as_of);
+    let reports = inspect::all(&journal, &ledger, &standards);
     problems.extend(inspect::problems(&journal, &ledger, &reports));
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
     problem::sort(&mut problems);
-    Ok(Checked { journal, ledger, as_of, reports, problems })
+    Ok(Checked { journal, ledger, as_of, standards, reports, problems })
 }
 
 impl Checked {
-    /// A build's parts as they are in it.
-    pub(super) fn watch<'a>(&'a self, build: &'a Build) -> Watch<'a> {
-        Watch::of(&self.journal, &self.ledger, build, self.as_of, Stage::AsIs)
+    /// A build as its checks see it.
+    pub(super) fn assembly(&self, build: &Build) -> Assembly {
+        assemble(&self.journal, &self.ledger, &self.standards, self.as_of, build)
     }
 }

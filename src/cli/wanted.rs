@@ -3,7 +3,6 @@
 use anyhow::bail;
 use clap::Args;
 
-use crate::fit::bands::Bands;
 use crate::journal::Slot;
 use crate::pairing::spares::spares;
 use crate::pairing::wanted::{Effort, wanted};
@@ -35,9 +34,9 @@ pub(super) fn run(asked: &WantedArgs, streams: &mut Streams<'_>) -> anyhow::Resu
         let near = did_you_mean(&asked.build, checked.journal.builds.iter().map(|build| build.slug.as_str()));
         bail!("there is no build `{}` in {}{near}", asked.build, root.display());
     };
-    let (bands, _) = Bands::of(&checked.journal);
+    let watch = checked.assembly(build);
     let spares = spares(&checked.journal, &checked.ledger);
-    let vacancies = wanted(&checked.watch(build), &bands, &spares, slot, Effort::Altering);
+    let vacancies = wanted(&watch, watch.bands(), &spares, slot, Effort::Altering);
     match asked.format {
         Format::Json => {
             let shown = name(root);

@@ -6,22 +6,22 @@
 use crate::journal::spec::Content;
 use crate::journal::{Slot, Spec};
 use crate::measure::{Origin, figure, round};
-use crate::text::Located;
 
+use super::assembly::{Assembly, parted};
 use super::bands::Bands;
 use super::cautions;
 use super::finding::{Advice, Finding};
-use super::inspect::{judge_after, judge_all};
+use super::fitted::Fitted;
 use super::inverse::{Goal, Range};
+use super::judge::{judge_after, judge_all};
 use super::mends::{Mend, Way, remedy, unmended};
 use super::solve::{allowed, sized, solve_finding};
 use super::verdict::Verdict;
-use super::watch::{Fitted, Watch, parted};
 
 /// A mend that was tried and makes the finding better and none worse.
-pub struct Tried<'a> {
+pub struct Tried {
     /// The watch with it.
-    pub watch: Watch<'a>,
+    pub watch: Assembly,
     /// What is changed, from what to what; `None` of `from` where it was not there.
     pub dimension: String,
     /// Before.
@@ -36,12 +36,12 @@ pub struct Tried<'a> {
 
 /// Fills in what could be done about each finding that fouls or is tight; where nothing can be,
 /// the finding says why.
-pub fn advise(watch: &Watch<'_>, bands: &Bands, findings: &mut [Finding]) {
+pub fn advise(watch: &Assembly, findings: &mut [Finding]) {
     for at in 0..findings.len() {
         if !matches!(findings[at].verdict, Some(Verdict::Fouls | Verdict::Tight)) {
             continue;
         }
-        let (tried, refused) = options(watch, bands, findings, at);
+        let (tried, refused) = options(watch, watch.bands(), findings, at);
         let advice: Vec<Advice> = tried.into_iter().map(|tried| tried.advice).collect();
         let finding = &mut findings[at];
         if advice.is_empty() && refused.is_none() && finding.verdict == Some(Verdict::Fouls) {
@@ -74,14 +74,14 @@ fn mends_of(check: &str) -> impl Iterator<Item = &'static Mend> {
 }
 
 /// What helps one finding, and the caution that stands in the place of what must not be done.
-pub fn options<'a>(
-    watch: &Watch<'a>,
+pub fn options(
+    watch: &Assembly,
     bands: &Bands,
     findings: &[Finding],
     at: usize,
-) -> (Vec<Tried<'a>>, Option<Advice>) {
+) -> (Vec<Tried>, Option<Advice>) {
     let finding = &findings[at];
-    let mut tried: Vec<Tried<'a>> = Vec::new();
+    let mut tried: Vec<Tried> = Vec::new();
     let mut refused = None;
     for mend in remedy(finding.check.id).into_iter().flat_map(|remedy| &remedy.mends) {
         let Some(name) = mend.name(&finding.about) else { continue };
@@ -98,15 +98,15 @@ pub fn options<'a>(
     (tried, refused)
 }
 
-fn attempt<'a>(
-    watch: &Watch<'a>,
+fn attempt(
+    watch: &Assembly,
     bands: &Bands,
     findings: &[Finding],
     finding: &Finding,
     mend: &Mend,
     name: &str,
     slot: Slot,
-) -> Option<Tried<'a>> {
+) -> Option<Tried> {
     // A hand that was never gauged on its post is known by the post: it is set anew over that.
     let hand = name.strip_suffix(".seated").and_then(Slot::of);
     let base = match (hand, watch.part(slot)) {
@@ -164,24 +164,22 @@ fn nearest(ranges: &[Range], start: f64, way: Way) -> Option<f64> {
 }
 
 /// The watch with one dimension set, known as well as a measured one.
-fn with_size<'a>(watch: &Watch<'a>, name: &str, value: f64) -> Option<Watch<'a>> {
+fn with_size(watch: &Assembly, name: &str, value: f64) -> Option<Assembly> {
     let (slot, path) = parted(name)?;
     let part = watch.part(slot)?;
     let mut size = sized(watch, name, value);
     size.origin = size.origin.min(Origin::Measured);
-    let span = watch.span(name).unwrap_or(part.span);
     let mut spec = part.spec.clone();
-    spec.set(path.to_owned(), Located::new(Content::Size(size), span));
+    spec.put(path, Content::Size(size));
     Some(watch.with(slot, spec))
 }
 
-fn added(watch: &Watch<'_>, slot: Slot, name: &str) -> Fitted {
-    let span = crate::text::FileId::start(watch.build.file);
+fn added(watch: &Assembly, slot: Slot, name: &str) -> Fitted {
     let mut spec = Spec::default();
     if let Some((_, path)) = parted(name) {
-        spec.set(path.to_owned(), Located::new(Content::Size(sized(watch, name, 0.0)), span));
+        spec.put(path, Content::Size(sized(watch, name, 0.0)));
     }
-    Fitted { id: slot.name().to_owned(), name: slot.words().to_owned(), spec, span, until: None }
+    Fitted::unlogged(slot.name(), slot.words(), spec)
 }
 
 /// The verdict that a finding would have, if it is better and no other is worse.
@@ -239,11 +237,11 @@ fn price(before: &[Finding], after: &[Finding], finding: &Finding) -> String {
 }
 
 /// Whether a part's lume is, or may be, radioactive. A dial that says nothing is unknown.
-pub fn radioactive(watch: &Watch<'_>, slot: Slot) -> bool {
+pub fn radioactive(watch: &Assembly, slot: Slot) -> bool {
     watch.part(slot).is_some_and(|part| cautions::active_lume(slot.kind(), &part.spec).is_some())
 }
 
-fn refusal(watch: &Watch<'_>, slot: Slot) -> Advice {
+fn refusal(watch: &Assembly, slot: Slot) -> Advice {
     let part = watch.part(slot);
     let lume = part.and_then(|part| part.spec.text("lume")).unwrap_or("unknown");
     let id = part.map_or_else(String::new, |part| part.id.clone());
@@ -256,20 +254,19 @@ fn refusal(watch: &Watch<'_>, slot: Slot) -> Advice {
 }
 
 /// A list taken off the part: feet that find no hole are cut, and the dial is held another way.
-fn emptied<'a>(
-    watch: &Watch<'a>,
+fn emptied(
+    watch: &Assembly,
     bands: &Bands,
     findings: &[Finding],
     finding: &Finding,
     mend: &Mend,
     slot: Slot,
     path: &str,
-) -> Option<Tried<'a>> {
+) -> Option<Tried> {
     let part = watch.part(slot)?;
     let dimension = format!("{}.{path}", slot.name());
-    let span = watch.span(&dimension).unwrap_or(part.span);
     let mut spec = part.spec.clone();
-    spec.set(path.to_owned(), Located::new(Content::Items(Vec::new()), span));
+    spec.put(path, Content::Items(Vec::new()));
     let trial = watch.with(slot, spec);
     let trial = match mend.holds {
         Some(held) => trial.held_by(held),

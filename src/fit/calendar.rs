@@ -3,8 +3,8 @@
 use crate::journal::Slot;
 use crate::measure::{Dimension, Origin, Quantity};
 
+use super::assembly::{Assembly, term};
 use super::expr::Expr;
-use super::watch::{Watch, term};
 
 /// One of a movement's calendar rings, with the window that it is seen through.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -40,7 +40,7 @@ impl Calendar {
     }
 }
 
-impl Watch<'_> {
+impl Assembly {
     /// Whether the dial has a window for it.
     pub fn shows(&self, ring: Calendar) -> bool {
         self.has_any(&format!("dial.{}_window", ring.word()))

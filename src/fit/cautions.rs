@@ -4,11 +4,11 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use crate::journal::{Entry, Journal, Spec};
+use crate::journal::{Build, Entry, Journal, Spec};
 use crate::ledger::{Ledger, Unit};
 use crate::problem::Problem;
 
-use super::watch::Watch;
+use super::assembly::Assembly;
 
 /// One thing to beware of, with the signs by which it is known to apply.
 #[derive(Clone, PartialEq, Debug, Deserialize)]
@@ -89,21 +89,21 @@ pub fn water() -> &'static Hazard {
 
 /// What to beware of with a watch: in its parts, and in all the work that its log tells of. The
 /// same thing is said once, but of lume for every part.
-pub fn for_watch(watch: &Watch<'_>) -> Vec<Caution> {
+pub fn for_watch(watch: &Assembly, build: &Build, ledger: &Ledger) -> Vec<Caution> {
     let mut out = Vec::new();
     for (slot, part) in watch.parts() {
         if let Some(lume) = active_lume(slot.kind(), &part.spec) {
             add(&mut out, &lume_of(&part.name, lume), |hazard| hazard.lume);
         }
     }
-    if watch.build.target.water.is_some() {
+    if watch.target_water().is_some() {
         add(&mut out, "", |hazard| hazard.water);
     }
     if watch.flag("movement.quartz") == Some(true) {
         add(&mut out, "", |hazard| hazard.quartz);
     }
-    for entry in &watch.build.entries {
-        for caution in for_entry(watch.ledger, entry) {
+    for entry in &build.entries {
+        for caution in for_entry(ledger, entry) {
             if !out.iter().any(|told: &Caution| told.hazard.id == caution.hazard.id) {
                 out.push(caution);
             }

@@ -2,8 +2,8 @@
 
 use crate::journal::Slot;
 
+use super::assembly::Assembly;
 use super::expr::Expr;
-use super::watch::Watch;
 
 /// One check. The functions of `checks/` each hold one; `checks::ALL` lists them.
 #[derive(Debug)]
@@ -29,7 +29,7 @@ pub struct Check {
     /// What its drawing shows.
     pub drawing: Hint,
     /// Writes its findings for a watch. A check whose slots are not filled writes none.
-    pub run: fn(&Watch<'_>, &mut Asked),
+    pub run: fn(&Assembly, &mut Asked),
 }
 
 /// Where a check stands on a page, in the order in which a watch goes together.
@@ -216,7 +216,7 @@ impl Asked {
 
     /// Asks about each hand of the watch, one by one. Nothing is carried from hand to hand: what is
     /// said of one rests on what the watch is asked for it alone.
-    pub fn each_hand(&mut self, watch: &Watch<'_>, of: &[Slot], ask: impl Fn(&mut Asked, Slot)) {
+    pub fn each_hand(&mut self, watch: &Assembly, of: &[Slot], ask: impl Fn(&mut Asked, Slot)) {
         self.by_hand = true;
         for hand in of.iter().copied() {
             let wanted = match self.wanted {
@@ -233,7 +233,7 @@ impl Asked {
     }
 
     /// The same for the hands that turn about the dial's centre: all but a small seconds.
-    pub fn each_centred_hand(&mut self, watch: &Watch<'_>, ask: impl Fn(&mut Asked, Slot)) {
+    pub fn each_centred_hand(&mut self, watch: &Assembly, ask: impl Fn(&mut Asked, Slot)) {
         self.each_hand(watch, &Slot::HANDS, |asked, hand| {
             if hand != Slot::Seconds || !watch.small_seconds() {
                 ask(asked, hand);

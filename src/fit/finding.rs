@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use crate::measure::Dimension;
-use crate::text::Place;
 
 use super::assessment::{Likely, Statistics};
 use super::bands::Advised;
@@ -68,8 +67,6 @@ pub struct Used {
     pub name: Name,
     /// The size; `None` for a nominal word of a rule.
     pub size: Dimension,
-    /// Where it is written.
-    pub place: Place,
 }
 
 /// A dimension that is missing, and where it must lie.

@@ -3,15 +3,15 @@
 use crate::journal::Slot;
 use crate::measure::{Dimension, Origin, Quantity, clock};
 
+use super::assembly::{Assembly, term};
 use super::compiled::{Compiled, Scratch};
 use super::expr::Expr;
 use super::physics::{materials, plate, water};
-use super::watch::{Watch, term};
 
 /// The play of a gap that nobody measured, mm: design's figure for an unknown centring gap.
 const UNKNOWN_PLAY: f64 = 0.20;
 
-impl Watch<'_> {
+impl Assembly {
     /// The shim between movement and dial; 0 where there is none.
     pub fn shim(&self) -> Expr {
         if self.has(Slot::Shim) { self.dim("shim.thickness") } else { Expr::from(0.0) }
@@ -162,7 +162,7 @@ impl Watch<'_> {
     /// How far the crystal's centre bends in at the target pressure; `None` where something that
     /// it takes is not known.
     pub fn crystal_bending(&self) -> Option<Expr> {
-        let bar = self.target_water()?;
+        let bar = Expr::from(self.target_water()?);
         let plate = self.plate("crystal.material", plate::Rim::Free)?;
         let radius = self.crystal_radius()?;
         let thickness = self.knows("crystal.thickness").then(|| self.dim("crystal.thickness"))?;
@@ -180,7 +180,7 @@ impl Watch<'_> {
     /// How far the back bends in at the target pressure; `None` where something is not known.
     pub fn back_bending(&self) -> Option<Expr> {
         let back = if self.has(Slot::Back) { "back" } else { "case.back" };
-        let bar = self.target_water()?;
+        let bar = Expr::from(self.target_water()?);
         let rim = match self.word(&format!("{back}.edge"))? {
             "held" => plate::Rim::Held,
             _ => plate::Rim::Free,
@@ -191,12 +191,6 @@ impl Watch<'_> {
             return None;
         }
         Some(plate.deflection_mm(water::marked_load_mpa(bar), self.dim(free) / 2.0, self.dim(thick)))
-    }
-
-    /// The target pressure, bar, where one is set.
-    pub fn target_water(&self) -> Option<Expr> {
-        let water = self.build.target.water.as_ref()?;
-        Some(Expr::from(water.value.value))
     }
 
     /// A plate of the material that a part names; `None` where it names none that is known.
@@ -282,7 +276,7 @@ impl Watch<'_> {
 }
 
 /// What a formula comes to with every dimension at its nominal value; `None` where one is missing.
-/// For words only: what decides which findings there are asks [`Watch::nominal`].
+/// For words only: what decides which findings there are asks [`Assembly::nominal`].
 pub(super) fn nominal(formula: &Expr) -> Option<f64> {
     let compiled = Compiled::new(formula);
     let leaves: Option<Vec<f64>> = compiled.terms.iter().map(|term| term.value).collect();

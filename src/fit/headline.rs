@@ -3,8 +3,8 @@
 use crate::journal::Slot;
 use crate::measure::round;
 
-use super::records::{Held, Standing, standing};
-use super::watch::Watch;
+use super::assembly::Assembly;
+use super::records::{Held, PressureRecord};
 
 /// A watch's headline figures, mm where nothing else is said; `None` where something they take is
 /// not known.
@@ -29,7 +29,7 @@ pub struct Headline {
 }
 
 /// Works out a watch's headline figures, from nominal sizes.
-pub fn headline(watch: &Watch<'_>) -> Headline {
+pub fn headline(watch: &Assembly) -> Headline {
     let value = |name: &str| watch.value(name).map(round);
     let base = watch.value("case.back_to_ledge");
     let rim = watch.value("case.rim");
@@ -51,8 +51,8 @@ pub fn headline(watch: &Watch<'_>) -> Headline {
         lug_to_lug: value("case.lug_to_lug"),
         lug_width: value("case.lug_width"),
         crown_at: value("case.crown_at"),
-        water: match standing(watch.build) {
-            Standing::Holds(held) => Some(held),
+        water: match watch.pressure() {
+            PressureRecord::Holds(held) => Some(*held),
             _ => None,
         },
         rate: watch.timing().map(|figures| round(figures.mean_rate)),

@@ -1,10 +1,20 @@
 //! The engine that judges whether the parts of a build go together, and its checks.
 //!
-//! A check writes its formula once, as an [`expr::Expr`] over the dimensions of a [`watch::Watch`];
+//! A check writes its formula once, as an [`expr::Expr`] over the dimensions of a [`assembly::Assembly`];
 //! the engine evaluates it with numbers, intervals and slopes, and from that alone come the worst
 //! case, the spread, the chance of lying outside and the verdict. [`inspect`] runs them all.
 
-pub mod watch;
+pub mod assembly;
+
+pub mod assemble;
+
+pub mod fitted;
+
+pub mod booking;
+
+pub mod standards;
+
+pub mod key;
 
 pub mod trace;
 
@@ -24,7 +34,11 @@ pub mod finding;
 
 pub mod headline;
 
+pub mod judge;
+
 pub mod inspect;
+
+pub mod places;
 
 pub mod reports;
 

@@ -6,6 +6,7 @@
 
 use crate::journal::Slot;
 
+use super::assembly::{Assembly, parted};
 use super::bands::Bands;
 use super::check::{Answer, Ask, AskKind, Asked, Check, Subject};
 use super::checks;
@@ -15,7 +16,6 @@ use super::interval::Interval;
 use super::spread::share_of_variance;
 use super::verdict::Band;
 use super::verdict::HALF_DIGIT;
-use super::watch::{Watch, parted};
 
 /// How far inside its band a result lies, in thousandths of its own standard deviation: the margin
 /// to the nearer end over the spread. Below zero it lies outside; a rule that holds, and a size
@@ -88,7 +88,7 @@ pub struct Graded {
 }
 
 /// Grades everything that the checks of parts say of a watch.
-pub fn grade_all(watch: &Watch<'_>, bands: &Bands) -> Vec<Graded> {
+pub fn grade_all(watch: &Assembly, bands: &Bands) -> Vec<Graded> {
     let mut out = Vec::new();
     let mut work = Work::default();
     for check in checks::ALL.iter().filter(|check| check.of_parts()) {
@@ -108,7 +108,7 @@ pub fn grade_all(watch: &Watch<'_>, bands: &Bands) -> Vec<Graded> {
 }
 
 /// All grades of a watch in one.
-pub fn grade(watch: &Watch<'_>, bands: &Bands) -> Grade {
+pub fn grade(watch: &Assembly, bands: &Bands) -> Grade {
     grade_all(watch, bands).into_iter().map(|one| one.grade).fold(Grade::BEST, Grade::and)
 }
 
@@ -195,7 +195,7 @@ impl Leaf {
 
 impl Formulas {
     /// Runs a check.
-    pub fn of(check: &'static Check, subject: Subject, watch: &Watch<'_>, bands: &Bands) -> Formulas {
+    pub fn of(check: &'static Check, subject: Subject, watch: &Assembly, bands: &Bands) -> Formulas {
         let mut asked = Asked::about(subject);
         (check.run)(watch, &mut asked);
         let by_hand = asked.by_hand;

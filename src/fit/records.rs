@@ -2,16 +2,14 @@
 
 use jiff::ToSpan as _;
 use jiff::civil::{Date, DateTime};
+use serde::{Deserialize, Serialize};
 
 use crate::journal::entry::{LoggedReading, PressureTest};
 use crate::journal::{Build, BuildState, Entry, Journal, Slot, Subject};
 use crate::ledger::Ledger;
-use crate::measure::{Dimension, Origin, Quantity};
 use crate::problem::Problem;
 use crate::text::Span;
-use crate::timing::{Position, Reading, SittingFigures, Wound, latest};
-
-use super::watch::{Known, Watch};
+use crate::timing::{Position, Reading, Wound};
 
 /// All readings of a build's log, in order of time; a row that names no position is left out, for
 /// the journal's reader has told of it.
@@ -37,7 +35,7 @@ pub fn reading(row: &LoggedReading) -> Option<Reading> {
 }
 
 /// A pressure that a watch held, and how and when: all that may be said of its water resistance.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Held {
     /// Overpressure, bar.
     pub bar: f64,
@@ -48,8 +46,8 @@ pub struct Held {
 }
 
 /// What the log leaves standing of the pressure tests.
-#[derive(Clone, PartialEq, Debug)]
-pub enum Standing {
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub enum PressureRecord {
     /// None was logged.
     Untested,
     /// The last one failed, at so many bar.
@@ -89,7 +87,7 @@ impl Held {
 
 /// What stands of a build's pressure tests. A test of the day on which the case was opened counts
 /// as done after it.
-pub fn standing(build: &Build) -> Standing {
+pub fn pressure_record(build: &Build) -> PressureRecord {
     let opened = last_opening(build).map(|opening| (opening.on, opening.how));
     let mut tests: Vec<(DateTime, &PressureTest)> = Vec::new();
     for entry in &build.entries {
@@ -102,9 +100,9 @@ pub fn standing(build: &Build) -> Standing {
         wet: test.method == "wet",
         on: at.date(),
     };
-    let Some(last) = tests.last() else { return Standing::Untested };
+    let Some(last) = tests.last() else { return PressureRecord::Untested };
     if !last.1.held {
-        return Standing::Failed(held(last));
+        return PressureRecord::Failed(held(last));
     }
     let since_failure = tests.iter().rposition(|(_, test)| !test.held).map_or(0, |at| at + 1);
     let whole: Vec<Held> = tests[since_failure..].iter().map(held).collect();
@@ -112,9 +110,9 @@ pub fn standing(build: &Build) -> Standing {
     let since: Vec<Held> =
         whole.iter().filter(|held| opened.as_ref().is_none_or(|(on, _)| *on <= held.on)).copied().collect();
     match (best(&since), best(&whole), opened) {
-        (Some(held), ..) => Standing::Holds(held),
-        (None, Some(held), Some((on, how))) => Standing::Opened { held, on, how },
-        _ => Standing::Untested,
+        (Some(held), ..) => PressureRecord::Holds(held),
+        (None, Some(held), Some((on, how))) => PressureRecord::Opened { held, on, how },
+        _ => PressureRecord::Untested,
     }
 }
 
@@ -163,28 +161,6 @@ fn opening(build: &Build, entry: &Entry) -> Option<(String, Span)> {
     }
 }
 
-impl Watch<'_> {
-    /// What the latest set of timing readings says; `None` where nothing was timed.
-    pub fn timing(&self) -> Option<SittingFigures> {
-        Some(latest(&readings(self.build))?.figures(self.value("movement.lift_angle")))
-    }
-
-    /// A figure of the latest readings by its name, `timing.rate`, at the last row that was read.
-    pub(super) fn timed(&self, name: &str) -> Option<Known> {
-        let figures = self.timing()?;
-        let (value, quantity) = match name {
-            "rate" => (figures.mean_rate, Quantity::Rate),
-            "horizontal_amplitude" => (figures.horizontal_amplitude?, Quantity::Turn),
-            "vertical_amplitude" => (figures.vertical_amplitude?, Quantity::Turn),
-            "beat_error" => (figures.greatest_beat_error?, Quantity::Beat),
-            _ => return None,
-        };
-        let rows = self.build.entries.iter().flat_map(|entry| &entry.timing);
-        let span = rows.max_by_key(|row| row.at)?.span;
-        Some(Known { size: Dimension::exact(value, quantity, Origin::Measured), span })
-    }
-}
-
 /// States of wind that cannot be read, and pressure tests that no longer say anything.
 pub fn check(journal: &Journal) -> Vec<Problem> {
     let mut problems = unread_winds(journal);
@@ -195,7 +171,7 @@ pub fn check(journal: &Journal) -> Vec<Problem> {
 /// A test made void because the case was opened afterwards; `None` where a later one stands, or the
 /// watch is no more.
 fn voided(journal: &Journal, build: &Build) -> Option<Problem> {
-    let Standing::Opened { held, on, how } = standing(build) else { return None };
+    let PressureRecord::Opened { held, on, how } = pressure_record(build) else { return None };
     if build.state == BuildState::TakenApart {
         return None;
     }

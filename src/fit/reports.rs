@@ -11,8 +11,9 @@ use rayon::prelude::*;
 use crate::journal::{Build, Journal};
 use crate::ledger::Ledger;
 
-use super::bands::Bands;
+use super::assemble::assemble;
 use super::inspect::{Report, inspect};
+use super::standards::Standards;
 
 /// The reports that were asked for, by build's slug, with room for all.
 #[derive(Debug, Default)]
@@ -51,8 +52,8 @@ pub struct Reports<'a> {
     pub journal: &'a Journal,
     /// Where every part has been.
     pub ledger: &'a Ledger,
-    /// The bands in force.
-    pub bands: &'a Bands,
+    /// What they are judged by.
+    pub standards: &'a Arc<Standards>,
     /// The day that the builds are looked at.
     pub as_of: Date,
     /// Those that were made.
@@ -63,7 +64,8 @@ impl<'a> Reports<'a> {
     /// That of one build; `None` where the journal has no such build.
     pub fn of(&self, slug: &str) -> Option<&'a Arc<Report>> {
         let build = self.journal.build(slug)?;
-        let make = || Arc::new(inspect(self.journal, self.ledger, self.bands, build, self.as_of));
+        let Reports { journal, ledger, standards, as_of, .. } = *self;
+        let make = || Arc::new(inspect(&assemble(journal, ledger, standards, as_of, build)));
         Some(self.filed.each.get(slug)?.get_or_init(make))
     }
 

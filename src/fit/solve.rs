@@ -9,19 +9,19 @@ use crate::journal::Slot;
 use crate::journal::fields::{Field, FieldShape, Kind};
 use crate::measure::{Dimension, Origin, Quantity, figure};
 
+use super::assembly::{Assembly, parted};
 use super::assessment::TOO_WIDE;
 use super::bands::Advised;
 use super::compiled::Compiled;
 use super::expr::{Shape, Term};
 use super::finding::Finding;
 use super::inverse::{self, Goal, Question, Range, Solved, Tolerance, Unsolvable};
-use super::watch::{Watch, parted};
 
 /// Fills in, for a finding that something is missing for, where each missing dimension must lie.
 ///
 /// With several missing the others are taken for what is usual for their kind, which is said; where
 /// nothing is usual, that is said instead.
-pub fn ranges(watch: &Watch<'_>, finding: &mut Finding) {
+pub fn ranges(watch: &Assembly, finding: &mut Finding) {
     let (Some(formula), Some(advised)) = (&finding.formula, &finding.advised) else { return };
     let missing = formula.missing();
     let compiled = Compiled::new(formula);
@@ -66,7 +66,7 @@ pub fn ranges(watch: &Watch<'_>, finding: &mut Finding) {
 
 /// Solves a finding's formula for a dimension, known or not.
 pub fn solve_finding(
-    watch: &Watch<'_>,
+    watch: &Assembly,
     finding: &Finding,
     dimension: &str,
     goal: Goal,
@@ -78,15 +78,14 @@ pub fn solve_finding(
 }
 
 fn solve(
-    watch: &Watch<'_>,
+    watch: &Assembly,
     compiled: &Compiled,
     advised: &Advised,
     dimension: &str,
     stand_ins: &[Term],
     goal: Goal,
 ) -> Result<Solved, Unsolvable> {
-    let (tolerances, origin, quantity) =
-        (&watch.journal.settings.tolerances, origin(watch, dimension), quantity(dimension));
+    let (tolerances, origin, quantity) = (watch.tolerances(), origin(watch, dimension), quantity(dimension));
     let tolerance = |value: f64| {
         let either = tolerances.of(origin, quantity, value);
         Tolerance { plus: either, minus: either, shape: Shape::Normal }
@@ -97,14 +96,14 @@ fn solve(
 
 /// A dimension at a value, once it is known: as well as a measured one, or as it is known already
 /// where that is better.
-pub(super) fn sized(watch: &Watch<'_>, name: &str, value: f64) -> Dimension {
+pub(super) fn sized(watch: &Assembly, name: &str, value: f64) -> Dimension {
     let (quantity, origin) = (quantity(name), origin(watch, name));
-    let tolerance = watch.journal.settings.tolerances.of(origin, quantity, value);
+    let tolerance = watch.tolerances().of(origin, quantity, value);
     Dimension { plus: tolerance, minus: tolerance, ..Dimension::exact(value, quantity, origin) }
 }
 
 /// How a dimension will be known: by measuring, or as it is known already where that is better.
-fn origin(watch: &Watch<'_>, name: &str) -> Origin {
+fn origin(watch: &Assembly, name: &str) -> Origin {
     watch.known(name).map_or(Origin::Measured, |known| known.size.origin.min(Origin::Measured))
 }
 
@@ -175,7 +174,7 @@ pub struct Allowed {
 }
 
 /// Solves every finding of a watch for one dimension.
-pub fn allowed(watch: &Watch<'_>, findings: &[Finding], name: &str) -> Allowed {
+pub fn allowed(watch: &Assembly, findings: &[Finding], name: &str) -> Allowed {
     let mut shares = Vec::new();
     for finding in findings {
         let Some(solved) = solve_finding(watch, finding, name, Goal::Clear) else { continue };
@@ -211,7 +210,7 @@ impl Allowed {
 }
 
 /// Names of all dimensions that a build's parts could have, for nearest words.
-pub fn names(watch: &Watch<'_>) -> Vec<String> {
+pub fn names(watch: &Assembly) -> Vec<String> {
     let slots = watch.parts().map(|(slot, _)| slot);
     let mut out = Vec::new();
     for slot in slots.collect::<Vec<Slot>>() {

@@ -5,7 +5,7 @@ use std::sync::{Mutex, MutexGuard};
 use crate::journal::Slot;
 use crate::journal::spec::Content;
 
-use super::watch::Fitted;
+use super::fitted::Fitted;
 
 /// One thing that was asked of the part in a slot, or of an open slot. Formulas' own terms ask only
 /// whether the size is known: what it is comes in when the formula is worked out.
@@ -57,7 +57,7 @@ impl Question {
         let spec = &part.spec;
         match self {
             Question::Filled(_) => "filled".into(),
-            Question::Whole(_) => format!("{} {:?}", part.id, part.spec),
+            Question::Whole(_) => format!("{} {:?} {:?}", part.id, part.spec, part.set_by_alteration),
             Question::Held => format!("held {held}"),
             Question::Knows(_, path) => if spec.size(path).is_some() { "known" } else { "-" }.into(),
             Question::Size(_, path) => match spec.size(path) {
@@ -71,15 +71,9 @@ impl Question {
             },
             Question::Count(_, path) => spec.items(path).map_or("-".into(), |items| items.len().to_string()),
             Question::Items(_, path) => format!("{:?}", spec.items(path)),
-            Question::Any(_, path) => if has_any(part, path) { "any" } else { "-" }.into(),
+            Question::Any(_, path) => if part.has_any(path) { "any" } else { "-" }.into(),
         }
     }
-}
-
-/// Whether any field of a group is known: `date_window`.
-pub(super) fn has_any(part: &Fitted, group: &str) -> bool {
-    let inside = |field: &str| field.strip_prefix(group).is_some_and(|rest| rest.starts_with('.'));
-    part.spec.iter().any(|(field, _)| inside(field))
 }
 
 /// Takes down what is asked of a watch.

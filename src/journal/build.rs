@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::Date;
+use serde::Serialize;
 
 use crate::measure::{Dimension, Origin, Quantity};
 use crate::problem::{Problem, did_you_mean};
@@ -103,7 +104,7 @@ impl BuildState {
 }
 
 /// How a dial is held.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize)]
 pub enum HeldBy {
     /// Its feet, in the movement.
     Feet,

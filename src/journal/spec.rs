@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::measure::{Dimension, Origin, Quantity, Tolerances, parse};
 use crate::problem::{self, Problem, did_you_mean};
-use crate::text::{Files, Located, Span};
+use crate::text::{FileId, Files, Located, Span};
 
 use super::dates;
 use super::fields::{Field, FieldShape};
@@ -128,6 +128,12 @@ impl Spec {
             Some((_, old)) => *old = content,
             None => fields.push((path, content)),
         }
+    }
+
+    /// Sets a field to what nobody wrote; a field that was written keeps its place.
+    pub fn put(&mut self, path: &str, content: Content) {
+        let span = self.span(path).unwrap_or(FileId::default().start());
+        self.set(path.to_owned(), Located::new(content, span));
     }
 
     /// Keeps only the fields at these paths.

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use crate::draw;
 use crate::fit::inspect::Report;
-use crate::fit::watch::{Stage, Watch};
 use crate::journal::Build;
 use crate::measure::figure;
 
@@ -22,8 +21,8 @@ pub(super) struct Drawings {
 
 /// The section, the plan and the outline of a build.
 pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> Drawings {
-    let of = |stage| Watch::of(source.journal, source.ledger, build, source.as_of, stage);
-    let watch = draw::drawn_watch(&of(Stage::AsIs), &of(Stage::AsCame), report);
+    let now = source.assembly(build);
+    let watch = draw::drawn_watch(&build.title, &now, &now.as_came(), report);
     if watch.case.is_none() && watch.movement.is_none() {
         return Drawings::default();
     }
@@ -54,8 +53,8 @@ pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> D
 
 /// The outline, and the watch from the front, alone.
 pub(super) fn brief(source: &Source<'_>, build: &Build, report: &Report) -> (Option<draw::Outline>, String) {
-    let of = |stage| Watch::of(source.journal, source.ledger, build, source.as_of, stage);
-    let watch = draw::drawn_watch(&of(Stage::AsIs), &of(Stage::AsCame), report);
+    let now = source.assembly(build);
+    let watch = draw::drawn_watch(&build.title, &now, &now.as_came(), report);
     if watch.case.is_none() && watch.movement.is_none() {
         return (None, String::new());
     }
@@ -69,7 +68,7 @@ fn drawn(section: &Section) -> bool {
 
 /// How high each hand is seated, or has to be by its post: by the slot's name.
 pub(super) fn seats(source: &Source<'_>, build: &Build) -> BTreeMap<String, String> {
-    let watch = Watch::of(source.journal, source.ledger, build, source.as_of, Stage::AsIs);
+    let watch = source.assembly(build);
     let mut out = BTreeMap::new();
     for slot in watch.hands() {
         let name = slot.name();

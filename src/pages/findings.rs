@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::draw::{self, Range, ToleranceBar};
 use crate::fit::finding::Finding;
 use crate::fit::inspect::range_words;
+use crate::fit::places::Places;
 use crate::fit::verdict::{Band, Verdict};
 use crate::journal::{Build, Slot};
 use crate::ledger::Ledger;
@@ -30,7 +31,8 @@ const NAMED: usize = 3;
 /// verdict, are left out.
 pub(super) fn views(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> Vec<FindingView> {
     let findings = checked.report.iter().flat_map(|report| &report.findings);
-    findings.filter_map(|finding| view(source, build, finding, page)).collect()
+    let written = Places::of(source.journal, source.ledger, build);
+    findings.filter_map(|finding| view(source, build, &written, finding, page)).collect()
 }
 
 /// The anchor of a finding on its build's page.
@@ -43,7 +45,13 @@ pub(super) fn verdict(verdict: Verdict, accepted: bool) -> context::Verdict {
     context::Verdict { word: verdict.word().to_owned(), attention: verdict != Verdict::Clear && !accepted }
 }
 
-fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Option<FindingView> {
+fn view(
+    source: &Source<'_>,
+    build: &Build,
+    written: &Places<'_>,
+    finding: &Finding,
+    page: &str,
+) -> Option<FindingView> {
     let judged = finding.verdict?;
     let decimals = decimals(finding);
     let drawn = bar(finding, judged);
@@ -114,7 +122,7 @@ fn view(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Op
             .collect(),
         advice: finding.advice.iter().map(|told| advice(source, build, told)).collect(),
         as_came: finding.as_came.map(|came| AsCame { verdict: verdict(came, true), figure: String::new() }),
-        places: places(source, build, finding, page),
+        places: places(source, build, written, finding, page),
     })
 }
 
@@ -166,11 +174,18 @@ pub(super) fn mini(finding: &Finding) -> String {
 }
 
 /// Entries and files in which the figures were written: links for entries, words for the rest.
-fn places(source: &Source<'_>, build: &Build, finding: &Finding, page: &str) -> Vec<Link> {
+fn places(
+    source: &Source<'_>,
+    build: &Build,
+    written: &Places<'_>,
+    finding: &Finding,
+    page: &str,
+) -> Vec<Link> {
     let mut out: Vec<Link> = Vec::new();
+    let folder = format!("builds/{}/", build.slug);
     for (used, _) in finding.dimensions() {
-        let folder = format!("builds/{}/", build.slug);
-        let link = match used.place.file.strip_prefix(&folder).and_then(|name| name.strip_suffix(".md")) {
+        let place = written.of_dimension(&used.name);
+        let link = match place.file.strip_prefix(&folder).and_then(|name| name.strip_suffix(".md")) {
             Some("build") => None,
             Some(name) => source.entry_link(page, &build.slug, name),
             None => None,

@@ -1,11 +1,11 @@
 //! What each check needs, asked of watches that have every part and of whose parts nothing is known.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
-use crate::fit::bands::Bands;
-use crate::fit::inspect::judge_all;
-use crate::fit::watch::{Stage, Watch};
+use crate::fit::assemble::assemble;
+use crate::fit::judge::judge_all;
+use crate::fit::standards::Standards;
 use crate::journal;
 use crate::journal::folder::Folder;
 use crate::ledger::Ledger;
@@ -74,12 +74,12 @@ static NEEDS: LazyLock<BTreeMap<&'static str, BTreeSet<String>>> = LazyLock::new
     }
     let journal = journal::read(folder);
     let ledger = Ledger::of(&journal);
-    let bands = Bands::built_in();
-    let as_of = ledger.last_day(&journal);
+    let standards = Arc::new(Standards::of(&journal).0);
+    let today = ledger.last_day(&journal);
     let mut out: BTreeMap<&'static str, BTreeSet<String>> = BTreeMap::new();
     for build in &journal.builds {
-        let watch = Watch::of(&journal, &ledger, build, as_of, Stage::AsIs);
-        for finding in judge_all(&watch, &bands) {
+        let watch = assemble(&journal, &ledger, &standards, today, build);
+        for finding in judge_all(&watch, watch.bands()) {
             let names = out.entry(finding.check.id).or_default();
             names.extend(finding.missing.into_iter().map(|missing| missing.name));
             names.extend(finding.used.into_iter().map(|used| used.name.to_string()));

@@ -1,10 +1,13 @@
 //! What all pages are made from, and the questions that each of them asks of it.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use jiff::civil::{Date, DateTime};
 
+use crate::fit::assemble::assemble;
+use crate::fit::assembly::Assembly;
+use crate::fit::standards::Standards;
 use crate::journal::{Build, Entry, Journal, Spec};
 use crate::ledger::{Ledger, MovementReading, Stay, Unit, readings};
 use crate::text::{FileId, Span};
@@ -23,6 +26,7 @@ pub(super) struct Source<'a> {
     pub(super) scope: Scope<'a>,
     /// The last day that the journal speaks of.
     pub(super) as_of: Date,
+    standards: Arc<Standards>,
     /// The builds that have a page, by slug.
     shown: BTreeMap<&'a str, &'a Build>,
     /// Their entries, by file.
@@ -59,7 +63,26 @@ impl<'a> Source<'a> {
         let untold = untold.flat_map(|build| [build.title.as_str(), build.slug.as_str()]);
         let untold = untold.filter(|name| !name.is_empty()).collect();
         let (timed, as_of) = (OnceLock::new(), ledger.last_day(journal));
-        Source { journal, ledger, addresses, album, scope, as_of, shown, logs, named, timed, untold }
+        let standards = Arc::new(Standards::of(journal).0);
+        Source {
+            journal,
+            ledger,
+            addresses,
+            album,
+            scope,
+            as_of,
+            standards,
+            shown,
+            logs,
+            named,
+            timed,
+            untold,
+        }
+    }
+
+    /// A build as its checks see it.
+    pub(super) fn assembly(&self, build: &Build) -> Assembly {
+        assemble(self.journal, self.ledger, &self.standards, self.as_of, build)
     }
 
     /// The builds that have a page, in the journal's order.

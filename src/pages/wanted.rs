@@ -1,9 +1,7 @@
 //! What a build that is not done yet still wants, and what of the bin would go into it.
 
-use crate::fit::bands::Bands;
 use crate::fit::inspect::range_words;
 use crate::fit::verdict::Verdict;
-use crate::fit::watch::{Stage, Watch};
 use crate::journal::{Build, BuildState};
 use crate::pairing::spares::spares;
 use crate::pairing::wanted::{Candidate, Effort, Suitability, Vacancy, WantedSize, wanted};
@@ -21,9 +19,8 @@ pub(super) fn of(source: &Source<'_>, build: &Build, page: &str) -> (Vec<ToFind>
     }
     let shows_bin = source.journal.settings.show.bin || source.scope.private;
     let spares = if shows_bin { spares(source.journal, source.ledger) } else { Vec::new() };
-    let (bands, _) = Bands::of(source.journal);
-    let watch = Watch::of(source.journal, source.ledger, build, source.as_of, Stage::AsIs);
-    let vacancies = wanted(&watch, &bands, &spares, None, Effort::Altering);
+    let watch = source.assembly(build);
+    let vacancies = wanted(&watch, watch.bands(), &spares, None, Effort::Altering);
     let sizes = vacancies.iter().flat_map(to_find);
     let parts = vacancies.iter().flat_map(|vacancy| {
         let going = vacancy.candidates.iter().filter_map(|one| fits_too(source, vacancy, one, page));

@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
-use crate::fit::watch::{Fitted, with_sheet};
-use crate::journal::{HeldBy, Journal, Kind, Slot};
+use crate::fit::assemble;
+use crate::fit::fitted::Fitted;
+use crate::journal::{HeldBy, Journal, Kind};
 use crate::ledger::{Ledger, Unit};
 
 /// A part, or some of a lot, that is free on the last day that the journal speaks of: it is in no
@@ -31,7 +32,11 @@ pub fn spares(journal: &Journal, ledger: &Ledger) -> Vec<Spare> {
     units
         .filter_map(|unit| {
             let count = free(unit);
-            (count > 0).then(|| Spare { part: Arc::new(fitted(journal, unit)), kind: unit.kind, count })
+            (count > 0).then(|| Spare {
+                part: Arc::new(assemble::free(journal, unit)),
+                kind: unit.kind,
+                count,
+            })
         })
         .collect()
 }
@@ -41,12 +46,6 @@ pub fn spares(journal: &Journal, ledger: &Ledger) -> Vec<Spare> {
 fn free(unit: &Unit) -> usize {
     let used = unit.stays.iter().filter(|stay| stay.to.is_none()).count();
     usize::try_from(unit.left()).unwrap_or(0).saturating_sub(used)
-}
-
-fn fitted(journal: &Journal, unit: &Unit) -> Fitted {
-    let spec = unit.spec_in("", None);
-    let spec = if unit.kind.name == Slot::Movement.kind() { with_sheet(journal, &spec) } else { spec };
-    Fitted { id: unit.id.clone(), name: unit.name.clone(), spec, span: unit.span, until: None }
 }
 
 /// How a dial would be held that has no feet, in a build that does not say: by dots, which want

@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::Arc;
 
-use crate::fit::bands::Bands;
+use crate::fit::assemble::assemble;
 use crate::fit::inspect::{self, Report};
 use crate::fit::reports::{Filed, Reports};
+use crate::fit::standards::Standards;
 use crate::journal::{self, Build, Journal};
 use crate::ledger::Ledger;
 use crate::pages::digest::Digests;
@@ -22,8 +23,8 @@ pub struct Checked {
     pub journal: Journal,
     /// Where every part has been.
     pub ledger: Ledger,
-    /// The bands in force.
-    pub bands: Bands,
+    /// What every build is judged by.
+    pub standards: Arc<Standards>,
     filed: Filed,
     /// What the findings and the pages rest on.
     pub digests: Arc<Digests>,
@@ -54,8 +55,9 @@ impl Checked {
     fn after(root: &Path, before: Option<&Judged>) -> anyhow::Result<Checked> {
         let journal = journal::read(journal::folder::read(root)?);
         let ledger = Ledger::of(&journal);
-        let (bands, mut problems) = Bands::of(&journal);
-        let digests = Digests::of(&journal, &ledger, &bands);
+        let (standards, mut problems) = Standards::of(&journal);
+        let standards = Arc::new(standards);
+        let digests = Digests::of(&journal, &ledger, standards.bands());
         let stands = |build: &Build| {
             let (before, slug) = (before?, &build.slug);
             let same = digests.build(slug).is_some() && before.digests.build(slug) == digests.build(slug);
@@ -63,7 +65,7 @@ impl Checked {
         };
         let filed = Filed::new(&journal, stands);
         let mut checked =
-            Checked { journal, ledger, bands, filed, digests: Arc::new(digests), problems: Vec::new() };
+            Checked { journal, ledger, standards, filed, digests: Arc::new(digests), problems: Vec::new() };
         let Checked { journal, ledger, .. } = &checked;
         let accepting = journal.builds.iter().filter(|build| !build.accept.is_empty());
         let reports = checked.reports();
@@ -79,8 +81,8 @@ impl Checked {
     #[must_use]
     pub fn reports(&self) -> Reports<'_> {
         let as_of = self.ledger.last_day(&self.journal);
-        let Checked { journal, ledger, bands, filed, .. } = self;
-        Reports { journal, ledger, bands, as_of, filed }
+        let Checked { journal, ledger, standards, filed, .. } = self;
+        Reports { journal, ledger, standards, as_of, filed }
     }
 
     /// What was found, to be kept until the journal is read again.
@@ -99,8 +101,8 @@ impl Checked {
         self.ledger.again(&self.journal, &slugs);
         let today = self.ledger.last_day(&self.journal);
         for build in self.journal.builds.iter().filter(|build| slugs.contains(&build.slug)) {
-            let report = inspect::inspect(&self.journal, &self.ledger, &self.bands, build, today);
-            self.filed.replace(report);
+            let watch = assemble(&self.journal, &self.ledger, &self.standards, today, build);
+            self.filed.replace(inspect::inspect(&watch));
         }
         Some(slugs)
     }

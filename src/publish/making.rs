@@ -133,7 +133,7 @@ fn input<'a>(
     Input {
         journal: &checked.journal,
         ledger: &checked.ledger,
-        bands: &checked.bands,
+        bands: checked.standards.bands(),
         reports: checked.reports(),
         digests: &checked.digests,
         album: look.album,

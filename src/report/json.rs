@@ -5,6 +5,7 @@ use serde_json::{Map, Value, json};
 
 use crate::fit::finding::{Finding, Used};
 use crate::fit::inspect::{Counts, Report};
+use crate::fit::places::Places;
 use crate::fit::verdict::Band;
 use crate::journal::Build;
 use crate::measure::round;
@@ -16,8 +17,8 @@ use super::FitOutput;
 /// The whole of a run.
 pub fn told(told: &FitOutput<'_>) -> Value {
     json!({
-        "journal": told.journal,
-        "builds": told.builds.par_iter().map(|(build, report)| one(build, report)).collect::<Vec<_>>(),
+        "journal": told.name,
+        "builds": told.builds.par_iter().map(|(build, report)| one(build, report, &told.places(build))).collect::<Vec<_>>(),
         "problems": problems(told.problems),
     })
 }
@@ -41,7 +42,7 @@ pub fn problems(problems: &[Problem]) -> Vec<Value> {
     problems.iter().map(one).collect()
 }
 
-fn one(build: &Build, report: &Report) -> Value {
+fn one(build: &Build, report: &Report, places: &Places<'_>) -> Value {
     let Counts { clear, tight, fouls, unmeasured } = report.counts();
     let headline = report.headline;
     json!({
@@ -58,12 +59,12 @@ fn one(build: &Build, report: &Report) -> Value {
             "rate": headline.rate,
         },
         "counts": { "clear": clear, "tight": tight, "fouls": fouls, "unmeasured": unmeasured },
-        "findings": report.findings.iter().map(finding).collect::<Vec<_>>(),
+        "findings": report.findings.iter().map(|one| finding(one, places)).collect::<Vec<_>>(),
     })
 }
 
 /// One finding.
-pub fn finding(finding: &Finding) -> Value {
+fn finding(finding: &Finding, places: &Places<'_>) -> Value {
     let (result, worst, likely) = (finding.result, finding.worst(), finding.likely());
     let advised = finding.advised.as_ref();
     let mut value = Map::new();
@@ -88,7 +89,10 @@ pub fn finding(finding: &Finding) -> Value {
     put("formula", json!(finding.numbers()));
     put("as_came", json!(finding.as_came.map(super::super::fit::verdict::Verdict::word)));
     put("accepted", json!(finding.accepted));
-    put("dimensions", finding.dimensions().into_iter().map(dimension).collect());
+    put(
+        "dimensions",
+        finding.dimensions().into_iter().map(|(used, share)| dimension(used, share, places)).collect(),
+    );
     let missing = finding.missing.iter().map(|wanted| {
         json!({ "name": wanted.name, "range": wanted.range.map(|(low, high)| [low, high]), "note": wanted.note })
     });
@@ -113,7 +117,8 @@ pub(super) fn step(step: &PlannedAlteration) -> Value {
     })
 }
 
-fn dimension((used, share): (&Used, f64)) -> Value {
+fn dimension(used: &Used, share: f64, places: &Places<'_>) -> Value {
+    let place = places.of_dimension(&used.name);
     json!({
         "name": &*used.name,
         "value": round(used.size.value),
@@ -121,9 +126,9 @@ fn dimension((used, share): (&Used, f64)) -> Value {
         "minus": round(used.size.minus),
         "origin": used.size.origin.word(),
         "share": round(share),
-        "file": used.place.file,
-        "line": used.place.line,
-        "column": used.place.column,
+        "file": place.file,
+        "line": place.line,
+        "column": place.column,
     })
 }
 

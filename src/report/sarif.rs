@@ -4,7 +4,8 @@ use serde_json::{Value, json};
 
 use crate::fit::check::Check;
 use crate::fit::checks;
-use crate::fit::finding::Finding;
+use crate::fit::finding::{Finding, Used};
+use crate::fit::places::Places;
 use crate::fit::verdict::Verdict;
 use crate::journal::{BUILT_IN_PATH, Build};
 use crate::measure::figure;
@@ -22,9 +23,8 @@ pub fn told(told: &FitOutput<'_>) -> Value {
     let mut results: Vec<Value> = Vec::new();
     for (build, report) in &told.builds {
         let wanted = report.findings.iter().filter(|finding| level(finding).is_some());
-        results.extend(
-            wanted.map(|finding| of_finding(build, finding, &format!("builds/{}/build.md", build.slug))),
-        );
+        let places = told.places(build);
+        results.extend(wanted.map(|finding| of_finding(build, finding, &places)));
     }
     results.extend(told.problems.iter().map(of_problem));
     json!({
@@ -76,17 +76,15 @@ fn level(finding: &Finding) -> Option<&'static str> {
     }
 }
 
-fn of_finding(build: &Build, finding: &Finding, file: &str) -> Value {
-    let own = |place: &&Place| *place.file != *BUILT_IN_PATH;
-    let dimensions = finding.dimensions();
-    let places: Vec<&Place> = dimensions.iter().map(|(used, _)| &used.place).filter(own).collect();
-    let whole = Place::file(file);
-    let first = places.first().copied().unwrap_or(&whole);
-    let related: Vec<Value> = dimensions
+fn of_finding(build: &Build, finding: &Finding, places: &Places<'_>) -> Value {
+    let used = finding.dimensions().into_iter().map(|(used, _)| (used, places.of_dimension(&used.name)));
+    let own: Vec<(&Used, Place)> = used.filter(|(_, place)| *place.file != *BUILT_IN_PATH).collect();
+    let whole = Place::file(format!("builds/{}/build.md", build.slug));
+    let first = own.first().map_or(&whole, |(_, place)| place);
+    let related: Vec<Value> = own
         .iter()
-        .map(|(used, _)| used)
-        .filter(|used| own(&&used.place) && used.place != *first)
-        .map(|used| location(&used.place, Some(&format!("{} {}", used.name, used.size))))
+        .filter(|(_, place)| place != first)
+        .map(|(used, place)| location(place, Some(&format!("{} {}", used.name, used.size))))
         .collect();
     let mut result = json!({
         "ruleId": finding.check.id,

@@ -8,6 +8,7 @@ use rayon::prelude::*;
 use crate::fit::finding::{Finding, Wanted};
 use crate::fit::inspect::{Report, range_words};
 use crate::fit::inverse::Range;
+use crate::fit::places::Places;
 use crate::fit::solve::Allowed;
 use crate::fit::verdict::{Band, Verdict};
 use crate::journal::Build;
@@ -28,11 +29,11 @@ pub enum Detail {
 
 /// Every build's findings.
 pub fn builds(told: &FitOutput<'_>, detail: Detail) -> Vec<String> {
-    told.builds.par_iter().map(|(one, report)| build(one, report, detail)).collect()
+    told.builds.par_iter().map(|(one, report)| build(one, report, &told.places(one), detail)).collect()
 }
 
 /// A build's findings.
-fn build(build: &Build, report: &Report, detail: Detail) -> String {
+fn build(build: &Build, report: &Report, places: &Places<'_>, detail: Detail) -> String {
     let mut out = String::new();
     let bold = Style::new().bold();
     let counts = report.counts();
@@ -60,7 +61,7 @@ fn build(build: &Build, report: &Report, detail: Detail) -> String {
         detail == Detail::Full || finding.verdict.is_some_and(|verdict| verdict != Verdict::Clear)
     });
     for finding in loud {
-        full(&mut out, finding);
+        full(&mut out, finding, places);
     }
     if !quiet.is_empty() && detail == Detail::Usual {
         clear(&mut out, &quiet);
@@ -69,7 +70,7 @@ fn build(build: &Build, report: &Report, detail: Detail) -> String {
 }
 
 /// One finding with its numbers, its place and what to do.
-fn full(out: &mut String, finding: &Finding) {
+fn full(out: &mut String, finding: &Finding, places: &Places<'_>) {
     let verdict = finding.verdict.unwrap_or(Verdict::Clear);
     let word = if finding.verdict.is_some() { verdict.word() } else { "figure" };
     let style = if finding.accepted.is_some() { Style::new() } else { style(verdict) };
@@ -105,7 +106,7 @@ fn full(out: &mut String, finding: &Finding) {
     }
     if finding.verdict != Some(Verdict::Clear) {
         for (used, _) in finding.dimensions().into_iter().take(3) {
-            let place = used.place.to_string();
+            let place = places.of_dimension(&used.name);
             let _ = writeln!(out, "             {dim}{} {} at {place}{dim:#}", used.name, used.size);
         }
     }

@@ -2,9 +2,11 @@
 
 use std::fmt;
 
+use serde::Serialize;
+
 /// A position in which a watch is timed, by the symbols of ISO 3158. `nH` has the hour n
 /// uppermost, whatever the crown's place.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
 pub enum Position {
     /// CH, dial up.
     DialUp,

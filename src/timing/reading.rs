@@ -3,12 +3,13 @@
 use std::fmt;
 
 use jiff::civil::DateTime;
+use serde::Serialize;
 
 use super::balance::corrected_amplitude_deg;
 use super::position::Position;
 
 /// What a timing machine showed of one watch in one position.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Reading {
     /// When it was taken; midnight where only the day is known.
     pub at: DateTime,
@@ -42,7 +43,7 @@ impl Reading {
 }
 
 /// How far the mainspring was wound when a reading was taken.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub enum Wound {
     /// Fully wound, within the last hours: the makers' reading at 0 h.
     Full,

@@ -1,6 +1,7 @@
 //! Readings that belong together, and what they say of the watch.
 
 use jiff::SignedDuration;
+use serde::Serialize;
 
 use super::position::Position;
 use super::reading::Reading;
@@ -38,7 +39,7 @@ pub fn sittings(readings: &[Reading]) -> Vec<Sitting> {
 }
 
 /// One go at the timing machine: at least one reading, in order of time.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Sitting {
     readings: Vec<Reading>,
 }

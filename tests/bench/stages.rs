@@ -9,11 +9,12 @@
 
 use std::hint::black_box;
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use endshake::audit::{Audit, AuditScope};
-use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
+use endshake::fit::standards::Standards;
 use endshake::journal::{self, folder, front_matter, yaml};
 use endshake::ledger::Ledger;
 use endshake::report::{self, FitOutput, text::Detail};
@@ -40,14 +41,14 @@ fn main() -> anyhow::Result<()> {
         let reading = clock.lap("journal::read");
         let ledger = Ledger::of(&journal);
         let replaying = clock.lap("the ledger");
-        let (bands, _) = Bands::of(&journal);
-        let today = ledger.last_day(&journal);
-        let reports = inspect::all(&journal, &ledger, &bands, today);
+        let standards = Arc::new(Standards::of(&journal).0);
+        let reports = inspect::all(&journal, &ledger, &standards);
         let checking = clock.lap("the checks");
         black_box(inspect::problems(&journal, &ledger, &reports));
         let rest = clock.lap("what else is wrong");
         let builds = journal.builds.iter().zip(&reports).collect();
-        let told = FitOutput { journal: "", builds, problems: &journal.problems };
+        let told =
+            FitOutput { name: "", journal: &journal, ledger: &ledger, builds, problems: &journal.problems };
         black_box(report::text::builds(&told, Detail::Usual));
         let telling = clock.lap("the findings as text");
         let audit = Audit::of(&journal, &ledger, &reports, &AuditScope::default());

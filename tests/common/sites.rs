@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
 use endshake::fit::reports::{Filed, Reports};
+use endshake::fit::standards::Standards;
 use endshake::journal::folder::Folder;
 use endshake::journal::{self, Journal};
 use endshake::ledger::Ledger;
@@ -15,7 +15,7 @@ use endshake::pages::render::SiteFile;
 use endshake::pages::theme::Theme;
 use endshake::pages::{Input, Kept, all};
 use endshake::problem::Problem;
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex};
 
 use crate::markup;
 
@@ -54,11 +54,12 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
         .collect();
     let journal = journal::read(folder);
     let ledger = Ledger::of(&journal);
-    let (bands, mut problems) = Bands::of(&journal);
-    let digests = Digests::of(&journal, &ledger, &bands);
+    let (standards, mut problems) = Standards::of(&journal);
+    let standards = Arc::new(standards);
+    let digests = Digests::of(&journal, &ledger, standards.bands());
     let filed = Filed::new(&journal, |_| None);
     let as_of = ledger.last_day(&journal);
-    let reports = Reports { journal: &journal, ledger: &ledger, bands: &bands, as_of, filed: &filed };
+    let reports = Reports { journal: &journal, ledger: &ledger, standards: &standards, as_of, filed: &filed };
     problems.extend(inspect::problems(&journal, &ledger, reports.all()));
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());
@@ -72,7 +73,7 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
     let input = Input {
         journal: &journal,
         ledger: &ledger,
-        bands: &bands,
+        bands: standards.bands(),
         reports,
         digests: &digests,
         album: &album,

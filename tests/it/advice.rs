@@ -2,13 +2,15 @@
 //! build's log that says what was done, and the whole journal is read, replayed and judged again.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use endshake::fit::advice::{self, Tried};
-use endshake::fit::bands::Bands;
+use endshake::fit::assemble::assemble;
+use endshake::fit::assembly::{Assembly, parted};
 use endshake::fit::finding::Finding;
 use endshake::fit::inspect;
+use endshake::fit::standards::Standards;
 use endshake::fit::verdict::Verdict;
-use endshake::fit::watch::{Stage, Watch, parted};
 use endshake::journal::folder::{self, Folder};
 use endshake::journal::{self, Journal, Slot};
 use endshake::ledger::Ledger;
@@ -17,24 +19,24 @@ use endshake::ledger::Ledger;
 struct Read {
     journal: Journal,
     ledger: Ledger,
-    bands: Bands,
+    standards: Arc<Standards>,
 }
 
 impl Read {
     fn of(folder: Folder) -> Read {
         let journal = journal::read(folder);
         let ledger = Ledger::of(&journal);
-        let bands = Bands::of(&journal).0;
-        Read { journal, ledger, bands }
+        let standards = Arc::new(Standards::of(&journal).0);
+        Read { journal, ledger, standards }
     }
 
-    fn watch(&self, slug: &str) -> Watch<'_> {
+    fn watch(&self, slug: &str) -> Assembly {
         let build = self.journal.build(slug).unwrap();
-        Watch::of(&self.journal, &self.ledger, build, self.ledger.last_day(&self.journal), Stage::AsIs)
+        assemble(&self.journal, &self.ledger, &self.standards, self.ledger.last_day(&self.journal), build)
     }
 
     fn findings(&self, slug: &str) -> Vec<Finding> {
-        inspect::judge_both(&self.watch(slug), &self.bands)
+        inspect::judge_both(&self.watch(slug))
     }
 }
 
@@ -50,7 +52,7 @@ fn carried_out_it_gives_the_verdict_that_it_promised() {
             if !matches!(finding.verdict, Some(Verdict::Fouls | Verdict::Tight)) {
                 continue;
             }
-            let (all, refused) = advice::options(&watch, &read.bands, &findings, at);
+            let (all, refused) = advice::options(&watch, watch.bands(), &findings, at);
             assert!(refused.is_none_or(|refused| !refused.caution.is_empty()));
             for tried in all {
                 let told = format!("{}, {}: {}", build.slug, finding.key(), tried.advice.text);
@@ -72,7 +74,7 @@ fn carried_out_it_gives_the_verdict_that_it_promised() {
 }
 
 /// The journal after the advice was followed.
-fn carry_out(mut folder: Folder, read: &Read, slug: &str, tried: &Tried<'_>) -> Folder {
+fn carry_out(mut folder: Folder, read: &Read, slug: &str, tried: &Tried) -> Folder {
     let (slot, path) = parted(&tried.dimension).unwrap();
     let sheet = format!("builds/{slug}/build.md");
     let build = folder.texts.iter_mut().find(|(path, _)| *path == sheet).unwrap();

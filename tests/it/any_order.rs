@@ -3,10 +3,11 @@
 
 use std::fmt::Write as _;
 use std::path::Path;
+use std::sync::Arc;
 
 use endshake::audit::{Audit, AuditScope};
-use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
+use endshake::fit::standards::Standards;
 use endshake::journal::folder::{self, Folder};
 use endshake::journal::{self, Content, Spec};
 use endshake::ledger::{Ledger, When};
@@ -28,8 +29,7 @@ struct Said {
 fn said(folder: Folder, places: bool) -> Said {
     let journal = journal::read(folder);
     let ledger = Ledger::of(&journal);
-    let (bands, _) = Bands::of(&journal);
-    let reports = inspect::all(&journal, &ledger, &bands, ledger.last_day(&journal));
+    let reports = inspect::all(&journal, &ledger, &Arc::new(Standards::of(&journal).0));
     let mut problems = inspect::problems(&journal, &ledger, &reports);
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());

@@ -7,7 +7,6 @@ use std::path::Path;
 
 use endshake::caption::{Caption, Prices};
 use endshake::cli::Exit;
-use endshake::fit::watch::{Stage, Watch};
 use endshake::journal::{self, Journal, PartSource, folder};
 use endshake::ledger::Ledger;
 use expect_test::expect_file;
@@ -141,8 +140,7 @@ fn captions_keep_their_length_and_drop_the_least_first() {
     let journal = example();
     let ledger = Ledger::of(&journal);
     for build in &journal.builds {
-        let watch = Watch::of(&journal, &ledger, build, ledger.last_day(&journal), Stage::AsIs);
-        let caption = Caption::of(&watch, Prices::Private);
+        let caption = Caption::of(&journal, &ledger, build, Prices::Private);
         let whole = caption.text();
         let (title, all) = (build.title.chars().count(), whole.chars().count());
         let mut before = 0;

@@ -1,11 +1,12 @@
 //! The example's drawings: each whole, light enough for its page, and telling its figures in words.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use endshake::draw::{self, DrawnWatch};
-use endshake::fit::bands::Bands;
+use endshake::fit::assemble::assemble;
 use endshake::fit::inspect::inspect;
-use endshake::fit::watch::{Stage, Watch};
+use endshake::fit::standards::Standards;
 use endshake::journal::{self, folder};
 use endshake::ledger::Ledger;
 
@@ -14,12 +15,11 @@ fn example() -> Vec<(String, DrawnWatch)> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("content-example");
     let journal = journal::read(folder::read(&root).unwrap());
     let ledger = Ledger::of(&journal);
-    let (bands, _) = Bands::of(&journal);
-    let as_of = ledger.last_day(&journal);
+    let standards = Arc::new(Standards::of(&journal).0);
+    let today = ledger.last_day(&journal);
     let figures = journal.builds.iter().map(|build| {
-        let of = |stage| Watch::of(&journal, &ledger, build, as_of, stage);
-        let report = inspect(&journal, &ledger, &bands, build, as_of);
-        (build.slug.clone(), draw::drawn_watch(&of(Stage::AsIs), &of(Stage::AsCame), &report))
+        let now = assemble(&journal, &ledger, &standards, today, build);
+        (build.slug.clone(), draw::drawn_watch(&build.title, &now, &now.as_came(), &inspect(&now)))
     });
     figures.collect()
 }

@@ -5,12 +5,16 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
+use std::sync::Arc;
 
+use endshake::fit::assemble::assemble;
+use endshake::fit::assembly::parted;
 use endshake::fit::bands::{Bands, OPEN};
 use endshake::fit::checks::ALL;
 use endshake::fit::finding::Finding;
 use endshake::fit::inspect;
-use endshake::fit::watch::{Stage, Watch, parted};
+use endshake::fit::places::Places;
+use endshake::fit::standards::Standards;
 use endshake::journal::Kind;
 use endshake::journal::entry::TIMING;
 use endshake::journal::fields::FieldShape;
@@ -58,7 +62,7 @@ fn what_checks_ask_for_is_in_the_table_of_fields() {
     for check in ALL {
         for case in specs().cases(check.id) {
             let (findings, _) = findings(&case.files, check.id);
-            for (_, finding) in findings {
+            for Found { finding, .. } in findings {
                 if let Some(advised) = &finding.advised {
                     assert!(!advised.source.is_empty(), "{}: its band has no source", finding.key());
                     assert!(advised.band != OPEN, "{}: it measures, and has no band", finding.key());
@@ -94,25 +98,36 @@ fn is_field(name: &str) -> bool {
     field.is_some_and(|field| !matches!(field.shape, FieldShape::Group(_) | FieldShape::Raw(_)))
 }
 
-/// What a check finds in every build of a journal, each with its build's name, and the journal's
-/// problems.
-fn findings(files: &BTreeMap<String, String>, check: &str) -> (Vec<(String, Finding)>, Vec<String>) {
+/// A finding of a build, and where each of its dimensions is written.
+struct Found {
+    build: String,
+    finding: Finding,
+    places: Vec<String>,
+}
+
+/// What a check finds in every build of a journal, and the journal's problems.
+fn findings(files: &BTreeMap<String, String>, check: &str) -> (Vec<Found>, Vec<String>) {
     let journal = journal_of(files);
     let ledger = Ledger::of(&journal);
-    let (bands, faults) = Bands::of(&journal);
-    let as_of = ledger.last_day(&journal);
+    let (standards, faults) = Standards::of(&journal);
+    let (standards, today) = (Arc::new(standards), ledger.last_day(&journal));
     let mut found = Vec::new();
     for build in &journal.builds {
-        let watch = Watch::of(&journal, &ledger, build, as_of, Stage::AsIs);
-        let all = inspect::judge_both(&watch, &bands).into_iter();
-        found.extend(all.filter(|one| one.check.id == check).map(|one| (build.slug.clone(), one)));
+        let watch = assemble(&journal, &ledger, &standards, today, build);
+        let written = Places::of(&journal, &ledger, build);
+        let all = inspect::judge_both(&watch).into_iter();
+        found.extend(all.filter(|one| one.check.id == check).map(|finding| {
+            let dimensions = finding.dimensions().into_iter();
+            let places = dimensions.map(|(used, _)| written.of_dimension(&used.name).to_string()).collect();
+            Found { build: build.slug.clone(), finding, places }
+        }));
     }
     let problems = journal.problems.iter().chain(&ledger.problems).chain(&faults);
     (found, problems.map(|problem| format!("{}: {}", problem.place, problem.message)).collect())
 }
 
 /// Findings as specs hold them.
-fn told(findings: &[(String, Finding)], problems: &[String]) -> String {
+fn told(findings: &[Found], problems: &[String]) -> String {
     let mut out = String::new();
     for problem in problems {
         let _ = writeln!(out, "problem: {problem}");
@@ -120,8 +135,8 @@ fn told(findings: &[(String, Finding)], problems: &[String]) -> String {
     if findings.is_empty() {
         out.push_str("nothing is asked\n");
     }
-    let several = findings.iter().any(|(build, _)| *build != findings[0].0);
-    for (build, finding) in findings {
+    let several = findings.iter().any(|one| one.build != findings[0].build);
+    for Found { build, finding, places } in findings {
         let verdict = finding.verdict.map_or("figure", |verdict| verdict.word());
         let whose = if several { format!("{build}: ") } else { String::new() };
         let _ = write!(out, "{verdict:<10} {whose}{}", finding.key());
@@ -134,8 +149,8 @@ fn told(findings: &[(String, Finding)], problems: &[String]) -> String {
         for line in [&finding.numbers(), &finding.text].into_iter().filter(|line| !line.is_empty()) {
             let _ = writeln!(out, "  {line}");
         }
-        for (used, _) in finding.dimensions() {
-            let _ = writeln!(out, "  {} {} at {}", used.name, used.size, used.place);
+        for ((used, _), place) in finding.dimensions().into_iter().zip(places) {
+            let _ = writeln!(out, "  {} {} at {place}", used.name, used.size);
         }
         for wanted in &finding.missing {
             let _ = writeln!(out, "  measure {}", wanted.name);

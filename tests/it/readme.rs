@@ -2,9 +2,10 @@
 
 use std::fs;
 use std::path::Path;
+use std::sync::Arc;
 
-use endshake::fit::bands::Bands;
 use endshake::fit::inspect;
+use endshake::fit::standards::Standards;
 use endshake::fit::verdict::Verdict;
 use endshake::journal::{self, Folder, Journal};
 use endshake::ledger::Ledger;
@@ -49,8 +50,8 @@ fn journal_of(blocks: &[(String, String)]) -> Journal {
 fn verdict_of(journal: &Journal, check: &str) -> (Verdict, Option<Verdict>, String) {
     assert!(journal.problems.is_empty(), "{:?}", journal.problems);
     let ledger = Ledger::of(journal);
-    let bands = Bands::built_in();
-    let report = inspect::inspect(journal, &ledger, &bands, &journal.builds[0], ledger.last_day(journal));
+    let reports = inspect::all(journal, &ledger, &Arc::new(Standards::of(journal).0));
+    let report = &reports[0];
     let finding = report.findings.iter().find(|finding| finding.check.id == check).unwrap();
     (finding.verdict.unwrap(), finding.as_came, finding.numbers())
 }
@@ -80,8 +81,8 @@ fn the_started_journal_passes() {
     let journal = journal::read(folder);
     assert!(journal.problems.is_empty(), "{:?}", journal.problems);
     let ledger = Ledger::of(&journal);
-    let bands = Bands::built_in();
-    let report = inspect::inspect(&journal, &ledger, &bands, &journal.builds[0], ledger.last_day(&journal));
+    let reports = inspect::all(&journal, &ledger, &Arc::new(Standards::of(&journal).0));
+    let report = &reports[0];
     assert!(report.findings.len() > 15);
     for finding in &report.findings {
         assert!(!finding.counts(false), "{}: {}", finding.key(), finding.text);

@@ -1,8 +1,8 @@
 //! From a build as the checks see it to the figures of its drawings.
 
+use crate::fit::assembly::Assembly;
 use crate::fit::finding::Finding;
 use crate::fit::inspect::Report;
-use crate::fit::watch::Watch;
 use crate::journal::{Slot, Spec};
 
 use super::clearance::{Clearance, Place};
@@ -14,10 +14,10 @@ use super::parts::{
 
 /// The figures of a build's drawings: its parts as they are, as they came where they were altered, and
 /// the findings that its section and plan show. Sizes are nominal ones.
-pub fn drawn_watch(now: &Watch<'_>, came: &Watch<'_>, report: &Report) -> DrawnWatch {
+pub fn drawn_watch(title: &str, now: &Assembly, came: &Assembly, report: &Report) -> DrawnWatch {
     let headline = &report.headline;
     DrawnWatch {
-        name: now.build.title.clone(),
+        name: title.to_owned(),
         headline: Headline {
             lug_to_lug: headline.lug_to_lug,
             diameter: headline.diameter,
@@ -61,7 +61,7 @@ pub fn drawn_watch(now: &Watch<'_>, came: &Watch<'_>, report: &Report) -> DrawnW
     }
 }
 
-fn case(now: &Watch<'_>) -> Case {
+fn case(now: &Assembly) -> Case {
     let value = |field: &str| now.value(&format!("case.{field}"));
     let ledge = match (value("ledge.over_seat"), now.word("case.ledge")) {
         (Some(height), _) => Ledge::OverSeat(height),
@@ -98,18 +98,18 @@ fn case(now: &Watch<'_>) -> Case {
     }
 }
 
-fn cone(now: &Watch<'_>, of: &str) -> Cone {
+fn cone(now: &Assembly, of: &str) -> Cone {
     let value = |field: &str| now.value(&format!("{of}.{field}"));
     Cone { bottom: value("bottom"), top: value("top"), height: value("height") }
 }
 
-fn bezel(now: &Watch<'_>) -> Bezel {
+fn bezel(now: &Assembly) -> Bezel {
     let insert = now.value("insert.inner").zip(now.value("insert.outer"));
     let seat = now.value("bezel.insert_inner").zip(now.value("bezel.insert_outer"));
     Bezel { inner: now.value("bezel.inner"), outer: now.value("bezel.outer"), insert: insert.or(seat) }
 }
 
-fn crystal(now: &Watch<'_>) -> Crystal {
+fn crystal(now: &Assembly) -> Crystal {
     let value = |field: &str| now.value(&format!("crystal.{field}"));
     let form = match now.word("crystal.form") {
         Some("domed") => Form::Domed,
@@ -129,7 +129,7 @@ fn crystal(now: &Watch<'_>) -> Crystal {
     }
 }
 
-fn dial(now: &Watch<'_>, came: &Watch<'_>) -> Dial {
+fn dial(now: &Assembly, came: &Assembly) -> Dial {
     let value = |field: &str| now.value(&format!("dial.{field}"));
     let diameter = value("diameter");
     let indices = Indices {
@@ -177,7 +177,7 @@ fn dial(now: &Watch<'_>, came: &Watch<'_>) -> Dial {
 }
 
 /// The dial's feet as seen from the front.
-fn feet(build: &Watch<'_>) -> Vec<Foot> {
+fn feet(build: &Assembly) -> Vec<Foot> {
     let mirrored = build.word("dial.feet_from") == Some("back");
     let places = build.items("dial.feet").unwrap_or_default();
     places
@@ -194,7 +194,7 @@ fn place(spec: &Spec) -> Foot {
     Foot { at: size("at"), radius: size("radius"), diameter: size("diameter"), cut: false }
 }
 
-fn hand(now: &Watch<'_>, slot: Slot) -> Option<Hand> {
+fn hand(now: &Assembly, slot: Slot) -> Option<Hand> {
     let role = role(slot.name())?;
     let name = slot.name();
     let value = |field: &str| now.value(&format!("{name}.{field}"));
@@ -222,7 +222,7 @@ fn role(name: &str) -> Option<Role> {
 }
 
 /// The movement with its angles turned to where the case has the crown.
-fn movement(now: &Watch<'_>) -> Movement {
+fn movement(now: &Assembly) -> Movement {
     let value = |field: &str| now.value(&format!("movement.{field}"));
     let turn = now.value("case.crown_at").unwrap_or(90.0) - 90.0;
     let turned = |at: f64| (at + turn).rem_euclid(360.0);
@@ -268,7 +268,7 @@ fn movement(now: &Watch<'_>) -> Movement {
 const DATE_PITCH: f64 = 360.0 / 31.0;
 
 /// The figure that stands next to its window, the movement turned; `None` where its place is not known.
-fn shown(now: &Watch<'_>, figure: &str, window: &str, turn: f64) -> Option<Window> {
+fn shown(now: &Assembly, figure: &str, window: &str, turn: f64) -> Option<Window> {
     let value = |field: &str| now.value(&format!("movement.{figure}.{field}"));
     let at = value("at")? + turn;
     let usual = if figure == "date" { Some(DATE_PITCH) } else { None };
@@ -290,7 +290,7 @@ fn shown(now: &Watch<'_>, figure: &str, window: &str, turn: f64) -> Option<Windo
 }
 
 /// A finding as the drawings mark it; `None` where it has no place in them.
-fn clearance(finding: &Finding, came: &Watch<'_>) -> Option<Clearance> {
+fn clearance(finding: &Finding, came: &Assembly) -> Option<Clearance> {
     let place = place_of(finding.check.id, &finding.about)?;
     let verdict = finding.verdict?;
     let label = match place {
@@ -310,7 +310,7 @@ fn clearance(finding: &Finding, came: &Watch<'_>) -> Option<Clearance> {
 }
 
 /// The figure of a finding with the parts as they came, where the drawings say it.
-fn came_as(place: Place, came: &Watch<'_>) -> Option<f64> {
+fn came_as(place: Place, came: &Assembly) -> Option<f64> {
     match place {
         Place::Seat if !came.has(Slot::DialRing) => {
             Some(came.value("case.dial_seat")? - came.value("dial.diameter")?)

@@ -1,7 +1,7 @@
 //! Does the balance swing wide enough?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -18,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     let quartz = watch.flag("movement.quartz") == Some(true);
     let Some(figures) = watch.timing().filter(|_| watch.has(Slot::Movement) && !quartz) else { return };
     if figures.horizontal_amplitude.is_some() || figures.vertical_amplitude.is_none() {

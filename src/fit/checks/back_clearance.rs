@@ -1,8 +1,8 @@
 //! Does the rotor, or the lowest point of the movement, clear the back?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::expr::Expr;
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -19,14 +19,14 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Movement]) {
         return;
     }
     let room = depth(watch) - watch.ledge() - watch.dim("movement.height_below");
     match watch.back_bending() {
         Some(bending) => {
-            let bar = watch.build.target.water.as_ref().map_or(0.0, |water| water.value.value);
+            let bar = watch.target_water().unwrap_or(0.0);
             asked
                 .measure("", room - bending.named("bending"))
                 .noting(format!("with the back bent in by {bar} bar"));
@@ -39,7 +39,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
 
 /// The inside of the back where the rotor's edge turns: on the line between the points of its
 /// profile that stand on either side, else the one depth.
-fn depth(watch: &Watch<'_>) -> Expr {
+fn depth(watch: &Assembly) -> Expr {
     let back = if watch.has(Slot::Back) { "back" } else { "case.back" };
     let list = format!("{back}.profile");
     let point = |at: usize, field: &str| format!("{list}.{at}.{field}");

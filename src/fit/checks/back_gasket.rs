@@ -1,8 +1,8 @@
 //! Does the back's gasket seal?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::physics::gasket;
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.has(Slot::BackGasket) {
         return;
     }

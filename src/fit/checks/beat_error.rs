@@ -1,7 +1,7 @@
 //! Is the escapement in beat?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -18,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     let quartz = watch.flag("movement.quartz") == Some(true);
     if watch.has(Slot::Movement) && !quartz && watch.timing().is_some() {
         asked.measure("", watch.dim("timing.beat_error")).noting("half the difference of the two swings");

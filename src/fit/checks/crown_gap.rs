@@ -1,7 +1,7 @@
 //! How far does the crown stand off the case?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 use crate::measure::Origin;
 
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     let screwed = watch.knows("crown.tube_thread") || watch.knows("case.tube.thread");
     if screwed || !watch.filled([Slot::Case, Slot::Movement, Slot::Crown, Slot::Stem]) {
         return;
@@ -37,12 +37,10 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
 
 /// Whether the stem was cut: it was altered, or measured at a length that can be meant. Until then
 /// the length to cut it to is all there is to say.
-fn is_cut(watch: &Watch<'_>, gap: Option<f64>) -> bool {
+fn is_cut(watch: &Assembly, gap: Option<f64>) -> bool {
     let Some(stem) = watch.part(Slot::Stem) else { return false };
     let Some(length) = watch.known("stem.length") else { return false };
-    let altered = watch.ledger.units.get(&stem.id).is_some_and(|unit| {
-        unit.alterations(stem.until).any(|change| change.sizes.span("length") == Some(length.span))
-    });
+    let altered = stem.set_by_alteration.iter().any(|path| path == "length");
     let measured = length.size.origin <= Origin::Measured;
     altered || measured && gap.is_none_or(|gap| gap <= UNCUT)
 }

@@ -1,7 +1,7 @@
 //! Does a screw crown share its thread with the case's tube?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 use crate::measure::figure;
 
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     let names = ["crown.tube_thread", "case.tube.thread"];
     let known = names.map(|name| watch.value(name));
     // A crown that is pushed in has no thread, and neither has its tube.

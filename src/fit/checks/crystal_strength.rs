@@ -1,9 +1,9 @@
 //! Does the crystal bear the target pressure?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
 use crate::fit::geometry::nominal;
 use crate::fit::physics::{materials, plate, water};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -20,8 +20,8 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
-    let Some(target) = watch.build.target.water.as_ref().filter(|_| watch.has(Slot::Crystal)) else { return };
+fn run(watch: &Assembly, asked: &mut Asked) {
+    let Some(bar) = watch.target_water().filter(|_| watch.has(Slot::Crystal)) else { return };
     let material = watch.word("crystal.material").and_then(materials::material);
     let (Some(plate), Some(material)) = (watch.plate("crystal.material", plate::Rim::Free), material) else {
         let reason = "what the crystal is made of is not known";
@@ -30,7 +30,6 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     };
     let radius = watch.crystal_radius().unwrap_or_else(|| watch.dim("crystal.diameter") / 2.0);
     let thickness = watch.dim("crystal.thickness");
-    let bar = target.value.value;
     let mut note = format!("an estimate for {bar} bar, never a promise");
     if let (Some(radius), Some(thickness)) = (nominal(&radius), nominal(&thickness))
         && !plate::thin_enough(radius, thickness)

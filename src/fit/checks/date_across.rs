@@ -1,8 +1,8 @@
 //! Does the window show the whole date figure across the radius?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::calendar::Calendar;
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 
 pub(super) const CHECK: Check = Check {
     id: "date-across",
@@ -18,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if watch.calendar(Calendar::Date) {
         asked.measure("", watch.room_across(Calendar::Date));
     }

@@ -1,8 +1,8 @@
 //! Does the window show the whole name of the day along the radius?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::calendar::Calendar;
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 
 use super::date_along::CHECK as DATE;
 
@@ -20,7 +20,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if watch.calendar(Calendar::Day) {
         asked.measure("", watch.room_along(Calendar::Day));
     }

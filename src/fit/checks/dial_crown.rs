@@ -1,7 +1,7 @@
 //! Was the dial made for a crown where the case has it?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -18,19 +18,19 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Dial]) {
         return;
     }
     let Some(made_for) = watch.value("dial.crown_at") else { return };
-    let made = Watch::direction(made_for);
+    let made = Assembly::direction(made_for);
     let (answer, reason) = match watch.value("case.crown_at") {
         Some(at) if (at - made_for).abs() < SAME_DIRECTION => {
             (Answer::Holds, format!("both have the crown at {made}"))
         }
         Some(at) => (
             Answer::Fails,
-            format!("the dial is made for a crown at {made}, the case has it at {}", Watch::direction(at)),
+            format!("the dial is made for a crown at {made}, the case has it at {}", Assembly::direction(at)),
         ),
         None => (
             Answer::Unknown(vec!["case.crown_at".into()]),

@@ -1,8 +1,8 @@
 //! Do the dial's feet find their holes in the movement?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
 use crate::fit::expr::Expr;
-use crate::fit::watch::Watch;
 use crate::journal::{HeldBy, Slot};
 
 pub(super) const CHECK: Check = Check {
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.filled([Slot::Dial, Slot::Movement]) {
         return;
     }
@@ -82,7 +82,7 @@ fn pairings(feet: usize, holes: usize) -> usize {
 }
 
 /// `gaps[foot][hole]`.
-fn gaps(watch: &Watch<'_>, feet: usize, holes: usize) -> Vec<Vec<Expr>> {
+fn gaps(watch: &Assembly, feet: usize, holes: usize) -> Vec<Vec<Expr>> {
     let mirrored = watch.word("dial.feet_from") == Some("back");
     let one = |foot: usize, hole: usize| {
         let foot = |field: &str| watch.dim(format!("dial.feet.{foot}.{field}"));
@@ -94,7 +94,7 @@ fn gaps(watch: &Watch<'_>, feet: usize, holes: usize) -> Vec<Vec<Expr>> {
     (1..=feet).map(|foot| (1..=holes).map(|hole| one(foot, hole)).collect()).collect()
 }
 
-fn without_feet(watch: &Watch<'_>, asked: &mut Asked) {
+fn without_feet(watch: &Assembly, asked: &mut Asked) {
     let held = match watch.said_held_by() {
         Some(held @ (HeldBy::Tape | HeldBy::Dots | HeldBy::Ring | HeldBy::Glue)) => Some(held.word()),
         _ if watch.has(Slot::Shim) => Some("a shim"),
@@ -108,7 +108,7 @@ fn without_feet(watch: &Watch<'_>, asked: &mut Asked) {
 }
 
 /// Whether the dial is sold for the movement's calibre, and the movement stands as that assumes.
-fn sold_for(watch: &Watch<'_>) -> bool {
+fn sold_for(watch: &Assembly) -> bool {
     let Some(calibre) = watch.word("movement.calibre") else { return false };
     let dial = watch.part(Slot::Dial).map(|dial| dial.spec.texts("feet_for")).unwrap_or_default();
     let straight = watch.value("case.crown_at").is_none_or(|at| at == 90.0);

@@ -1,7 +1,7 @@
 //! Does the print reach no further than the opening shows?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -18,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if watch.filled([Slot::Case, Slot::Dial]) {
         asked.measure("", (watch.opening() - watch.dim("dial.track_diameter")) / 2.0);
     }

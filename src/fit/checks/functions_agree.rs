@@ -1,9 +1,9 @@
 //! Does the movement do what dial and hands show?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::calendar::Calendar;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
 use crate::fit::expr::Expr;
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -20,7 +20,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.has(Slot::Movement) || !(watch.has(Slot::Dial) || watch.has(Slot::Seconds)) {
         return;
     }
@@ -58,7 +58,7 @@ struct Found {
 impl Found {
     /// Something is shown that the movement must have. A sheet that leaves it out has none; where
     /// there is no sheet, nobody knows.
-    fn needs(&mut self, watch: &Watch<'_>, what: &str, has: bool, field: &str) {
+    fn needs(&mut self, watch: &Assembly, what: &str, has: bool, field: &str) {
         if has {
             self.good.push(what.to_owned());
         } else if watch.word("movement.calibre").is_some() {
@@ -83,7 +83,7 @@ impl Found {
     }
 }
 
-fn seconds(watch: &Watch<'_>, found: &mut Found) {
+fn seconds(watch: &Assembly, found: &mut Found) {
     let at = watch.word("movement.seconds_at");
     let post = watch.has_any("movement.posts.seconds");
     let small = match at {
@@ -115,7 +115,7 @@ fn seconds(watch: &Watch<'_>, found: &mut Found) {
     }
 }
 
-fn calendar(watch: &Watch<'_>, ring: Calendar, found: &mut Found) {
+fn calendar(watch: &Assembly, ring: Calendar, found: &mut Found) {
     let word = ring.word();
     match (watch.shows(ring), watch.turns(ring)) {
         (true, has) => found.needs(watch, &format!("a {word} window"), has, &format!("movement.{word}.at")),
@@ -127,7 +127,7 @@ fn calendar(watch: &Watch<'_>, ring: Calendar, found: &mut Found) {
 }
 
 /// How far the axis of the small seconds stands from the middle of its dial.
-fn axis(watch: &Watch<'_>, asked: &mut Asked) {
+fn axis(watch: &Assembly, asked: &mut Asked) {
     let known = ["dial.small_seconds.radius", "movement.posts.seconds.radius"].map(|name| watch.knows(name));
     if known != [true, true] {
         return;

@@ -1,11 +1,11 @@
 //! Can the movement carry the hand?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::expr::Expr;
 use crate::fit::geometry::nominal;
 use crate::fit::physics::hand::Moments;
 use crate::fit::physics::materials;
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -22,7 +22,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.has(Slot::Movement) {
         return;
     }
@@ -58,7 +58,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
 
 /// The hand as it was weighed, else as a bar of its outline and material. A hand that is neither
 /// asks to be weighed.
-fn moments(watch: &Watch<'_>, hand: Slot) -> Moments<Expr> {
+fn moments(watch: &Assembly, hand: Slot) -> Moments<Expr> {
     let name = hand.name();
     let field = |field: &str| format!("{name}.{field}");
     let tip = watch.dim(field("length"));

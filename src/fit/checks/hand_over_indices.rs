@@ -1,7 +1,7 @@
 //! Does each hand that reaches them pass over applied indices and other raised features?
 
+use crate::fit::assembly::{Assembly, Known};
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::{Known, Watch};
 use crate::journal::Slot;
 use crate::measure::round;
 
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.filled([Slot::Dial, Slot::Movement]) {
         return;
     }
@@ -34,7 +34,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     });
 }
 
-fn over(watch: &Watch<'_>, asked: &mut Asked, hand: Slot, what: &str, height: &str, inner: &str) {
+fn over(watch: &Assembly, asked: &mut Asked, hand: Slot, what: &str, height: &str, inner: &str) {
     if !reaches(watch, hand, inner) {
         return;
     }
@@ -47,7 +47,7 @@ fn over(watch: &Watch<'_>, asked: &mut Asked, hand: Slot, what: &str, height: &s
 }
 
 /// Whether the hand at its longest comes to the feature at its innermost; unknown counts as yes.
-fn reaches(watch: &Watch<'_>, hand: Slot, inner: &str) -> bool {
+fn reaches(watch: &Assembly, hand: Slot, inner: &str) -> bool {
     match (watch.known(&format!("{}.length", hand.name())), watch.known(inner)) {
         (Some(length), Some(inner)) => {
             let tail = watch.known(&format!("{}.tail", hand.name()));

@@ -1,8 +1,8 @@
 //! Does each hand pass under the crystal, over its whole length?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::expr::Expr;
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 use crate::measure::round;
 
@@ -20,7 +20,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Crystal, Slot::Movement]) {
         return;
     }
@@ -43,7 +43,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
 }
 
 /// The farthest point of the hand from the crystal's axis.
-fn tip(watch: &Watch<'_>, hand: Slot) -> Expr {
+fn tip(watch: &Assembly, hand: Slot) -> Expr {
     let length = watch.dim(format!("{}.length", hand.name()));
     if hand != Slot::Seconds || !watch.small_seconds() {
         return length;
@@ -53,7 +53,7 @@ fn tip(watch: &Watch<'_>, hand: Slot) -> Expr {
 }
 
 /// Whether a hand is both higher and longer than another for certain.
-fn shades(watch: &Watch<'_>, upper: Slot, lower: Slot) -> bool {
+fn shades(watch: &Assembly, upper: Slot, lower: Slot) -> bool {
     if upper == lower || upper == Slot::Seconds && watch.small_seconds() {
         return false;
     }

@@ -1,7 +1,7 @@
 //! Do hands that can meet pass one over the other?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 use crate::measure::round;
 
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.has(Slot::Movement) {
         return;
     }
@@ -47,7 +47,7 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
 }
 
 /// The hands that a hand passes over with no other between, the highest first.
-fn next_below(watch: &Watch<'_>, upper: Slot) -> Vec<Slot> {
+fn next_below(watch: &Assembly, upper: Slot) -> Vec<Slot> {
     // Heights put them in order; where one is not known, the usual order of the posts decides.
     let heights: Option<Vec<(f64, Slot)>> =
         watch.hands().into_iter().map(|hand| Some((height(watch, hand)?, hand))).collect();
@@ -69,7 +69,7 @@ fn next_below(watch: &Watch<'_>, upper: Slot) -> Vec<Slot> {
     under.map(|under| stack[under]).collect()
 }
 
-fn height(watch: &Watch<'_>, hand: Slot) -> Option<f64> {
+fn height(watch: &Assembly, hand: Slot) -> Option<f64> {
     let name = hand.name();
     let seated = watch.value(&format!("{name}.seated"));
     seated.or_else(|| {
@@ -78,12 +78,12 @@ fn height(watch: &Watch<'_>, hand: Slot) -> Option<f64> {
     })
 }
 
-fn off_centre(watch: &Watch<'_>, hand: Slot) -> bool {
+fn off_centre(watch: &Assembly, hand: Slot) -> bool {
     hand == Slot::Seconds && watch.small_seconds()
 }
 
 /// Whether the sweeps of two hands overlap; where a length is not known, they might.
-fn can_meet(watch: &Watch<'_>, one: Slot, other: Slot) -> bool {
+fn can_meet(watch: &Assembly, one: Slot, other: Slot) -> bool {
     let off = [one, other].into_iter().find(|hand| off_centre(watch, *hand));
     let Some(off) = off else { return true };
     let centred = if off == one { other } else { one };

@@ -1,7 +1,7 @@
 //! Does the back hold the movement down by its ring?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -18,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if watch.filled([Slot::Case, Slot::Movement, Slot::Ring]) {
         let under = watch.dim("ring.from_seat") + watch.dim("ring.height");
         asked.measure("", watch.dim("case.depth") - watch.ledge() - under);

@@ -1,7 +1,7 @@
 //! Does the movement go into its case, or into its ring and the ring into the case?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -18,7 +18,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if !watch.filled([Slot::Case, Slot::Movement]) {
         return;
     }
@@ -45,7 +45,7 @@ fn gives(material: Option<&str>) -> bool {
 }
 
 /// Whether the bore leaves so much room that a ring is to come, and nothing says that there is none.
-fn ring_is_wanted(watch: &Watch<'_>) -> bool {
+fn ring_is_wanted(watch: &Assembly) -> bool {
     let room =
         watch.value("case.bore").zip(watch.value(watch.casing())).map(|(bore, movement)| bore - movement);
     !watch.without(Slot::Ring) && room.is_some_and(|room| room > NO_RING)

@@ -1,8 +1,8 @@
 //! Is the watch longer than the wrist is broad?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::physics::wrist;
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     if watch.has(Slot::Case) && watch.knows("wrist") {
         let room = wrist::breadth_mm(watch.dim("wrist")) - watch.dim("case.lug_to_lug");
         // More than the flat of the wrist: it can say that a watch is too long, never that it is not.

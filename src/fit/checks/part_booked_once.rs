@@ -1,12 +1,8 @@
 //! Is every part in one build at a time, from when it came until it was used up?
 
-use jiff::civil::DateTime;
-
+use crate::fit::assembly::Assembly;
+use crate::fit::booking::Misbooked;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
-use crate::journal::Slot;
-use crate::ledger::booking::fullest;
-use crate::ledger::{Stay, Unit};
 
 pub(super) const CHECK: Check = Check {
     id: "part-booked-once",
@@ -22,14 +18,13 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     let mut wrong = Vec::new();
     let mut parts = 0;
     for (slot, part) in watch.parts() {
         parts += 1;
-        let Some(unit) = watch.ledger.units.get(&part.id) else { continue };
-        let Some(stay) = unit.stay(&watch.build.slug, slot) else { continue };
-        wrong.extend(faults(watch, unit, stay, slot));
+        let told = part.misbooked.iter().map(|wrong| (slot.name().to_owned(), reason(&part.id, wrong)));
+        wrong.extend(told);
     }
     if parts == 0 {
         return;
@@ -43,56 +38,25 @@ fn run(watch: &Watch<'_>, asked: &mut Asked) {
     }
 }
 
-fn faults(watch: &Watch<'_>, unit: &Unit, stay: &Stay, slot: Slot) -> Vec<(String, String)> {
-    let about = slot.name().to_owned();
-    let name = &unit.id;
-    let mut out = Vec::new();
-    // A lot may be in as many builds at one time as it has pieces.
-    let crowd = if unit.is_overbooked() { fullest(stay, &at_once(unit, stay)) } else { None };
-    if let Some((most, other)) = crowd
-        && most >= unit.count.unwrap_or(1) as usize
-    {
-        let build =
-            watch.journal.build(&other.build).map_or(other.build.as_str(), |build| build.title.as_str());
-        let since = other.from.map_or("always".to_owned(), |from| format!("since {}", from.date()));
-        out.push((about.clone(), format!("`{name}` is in {build} as well, {since}")));
+fn reason(id: &str, misbooked: &Misbooked) -> String {
+    match misbooked {
+        Misbooked::Elsewhere { build, since } => {
+            let since = since.map_or("always".to_owned(), |since| format!("since {since}"));
+            format!("`{id}` is in {build} as well, {since}")
+        }
+        Misbooked::BeforeItCame { fitted, came } => {
+            format!("`{id}` was fitted on {fitted}, and came on {came}")
+        }
+        Misbooked::AfterItLeft { how, on } => format!("`{id}` was {how} on {on}"),
     }
-    if let (Some(had), Some(from)) = (unit.had, stay.from)
-        && from.date() < had.at.date()
-    {
-        out.push((
-            about.clone(),
-            format!("`{name}` was fitted on {}, and came on {}", from.date(), had.at.date()),
-        ));
-    }
-    if unit.count.is_none()
-        && let Some(gone) = unit.gone.first()
-        && stay.to.is_none_or(|to| gone.when.at < to)
-    {
-        out.push((about, format!("`{name}` was {} on {}", gone.how, gone.when.at.date())));
-    }
-    out
-}
-
-/// The other stays that overlap one, in the order of their beginnings; what is only planned is in the way of plans alone.
-fn at_once<'s>(unit: &'s Unit, stay: &Stay) -> Vec<&'s Stay> {
-    let others = unit.stays.iter().filter(|other| (&other.build, other.slot) != (&stay.build, stay.slot));
-    others.filter(|other| overlap(stay, other)).filter(|other| stay.planned || !other.planned).collect()
-}
-
-fn overlap(one: &Stay, other: &Stay) -> bool {
-    let before = |end: Option<DateTime>, start: Option<DateTime>| match (end, start) {
-        (Some(end), Some(start)) => end <= start,
-        // An end that is known, and a beginning that is not: the log of a taken-apart build.
-        _ => false,
-    };
-    !before(one.to, other.from) && !before(other.to, one.from)
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::fit::bands::Bands;
+    use std::sync::Arc;
+
     use crate::fit::inspect;
+    use crate::fit::standards::Standards;
     use crate::journal::{self, Folder};
     use crate::ledger::Ledger;
 
@@ -116,7 +80,7 @@ mod tests {
         let journal = journal::read(folder);
         assert!(journal.problems.is_empty(), "{:?}", journal.problems);
         let ledger = Ledger::of(&journal);
-        let reports = inspect::all(&journal, &ledger, &Bands::built_in(), ledger.last_day(&journal));
+        let reports = inspect::all(&journal, &ledger, &Arc::new(Standards::of(&journal).0));
         let about = |report: &inspect::Report| {
             let booked = report.findings.iter().filter(|finding| finding.check.id == "part-booked-once");
             booked.map(|finding| finding.about.clone()).collect()

@@ -1,8 +1,8 @@
 //! Does the watch keep the rate that was aimed at?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Group, Hint};
 use crate::fit::expr::Expr;
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -19,9 +19,9 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
-    let Some(target) = watch.build.target.rate.as_ref().filter(|_| watch.has(Slot::Movement)) else { return };
-    let (low, high) = (target.value.value - target.value.minus, target.value.value + target.value.plus);
+fn run(watch: &Assembly, asked: &mut Asked) {
+    let Some(target) = watch.target_rate().filter(|_| watch.has(Slot::Movement)) else { return };
+    let (low, high) = (target.value - target.minus, target.value + target.plus);
     let rate = watch.dim("timing.rate");
     let ask = asked.measure("", (rate.clone() - low).min(Expr::from(high) - rate));
     if let Some(figures) = watch.timing() {

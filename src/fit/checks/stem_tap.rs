@@ -1,7 +1,7 @@
 //! Do the threads of movement, stem and crown agree?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 use crate::measure::figure;
 
@@ -19,7 +19,7 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
+fn run(watch: &Assembly, asked: &mut Asked) {
     let movement = (Slot::Movement, "movement.stem.tap", "the movement's stem");
     let stem = (Slot::Stem, "stem.tap", "the stem");
     let crown = (Slot::Crown, "crown.tap", "the crown");

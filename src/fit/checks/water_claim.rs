@@ -1,8 +1,8 @@
 //! May a water resistance be stated?
 
+use crate::fit::assembly::Assembly;
 use crate::fit::check::{Answer, Asked, Check, Group, Hint};
-use crate::fit::records::{Standing, standing};
-use crate::fit::watch::Watch;
+use crate::fit::records::PressureRecord;
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -19,29 +19,28 @@ pub(super) const CHECK: Check = Check {
     run,
 };
 
-fn run(watch: &Watch<'_>, asked: &mut Asked) {
-    let target = watch.build.target.water.as_ref().map(|target| target.value.value);
-    let standing = standing(watch.build);
-    if !watch.has(Slot::Case) || target.is_none() && standing == Standing::Untested {
+fn run(watch: &Assembly, asked: &mut Asked) {
+    let (target, record) = (watch.target_water(), watch.pressure());
+    if !watch.has(Slot::Case) || target.is_none() && *record == PressureRecord::Untested {
         return;
     }
-    let (answer, reason) = match standing {
-        Standing::Untested => (
+    let (answer, reason) = match record {
+        PressureRecord::Untested => (
             Answer::Unknown(vec!["pressure".into()]),
             "no pressure test is logged: nothing may be stated".to_owned(),
         ),
-        Standing::Failed(held) => (
+        PressureRecord::Failed(held) => (
             Answer::Fails,
             format!("failed at {} bar, {}, on {}: nothing may be stated", held.bar, held.method(), held.on),
         ),
-        Standing::Opened { held, on, how } => (
+        PressureRecord::Opened { held, on, how } => (
             Answer::Fails,
             format!("{}, but {how} on {on}: test it again before anything is stated", held.words()),
         ),
-        Standing::Holds(held) if held.is_old(watch.as_of) => {
+        PressureRecord::Holds(held) if watch.test_is_old() => {
             (Answer::Barely, format!("{}, more than twelve months ago: seals age", held.words()))
         }
-        Standing::Holds(held) => match target.filter(|target| held.bar < *target) {
+        PressureRecord::Holds(held) => match target.filter(|target| held.bar < *target) {
             Some(target) => (Answer::Barely, format!("{}; the target is {target} bar", held.words())),
             None => (Answer::Holds, held.words()),
         },

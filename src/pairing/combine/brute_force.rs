@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use super::search_space::{SearchSpace, SlotChoice};
 use super::*;
 use crate::fit::nominal::{Grade, grade};
-use crate::fit::watch::Stage;
+use crate::fit::standards::Standards;
 use crate::journal::{self, Folder, Journal};
 use crate::ledger::Ledger;
 use crate::pairing::spares::spares;
@@ -188,7 +188,7 @@ fn numbered(space: &SearchSpace, number: usize) -> Vec<u16> {
 }
 
 /// Everything there is, by trying it: what goes and what is not all measured.
-fn try_all(base: &Watch<'_>, bands: &Bands, space: &SearchSpace, limits: HeadlineLimits) -> Vec<Enumerated> {
+fn try_all(base: &Assembly, bands: &Bands, space: &SearchSpace, limits: HeadlineLimits) -> Vec<Enumerated> {
     let total: usize = space.choices.iter().map(Vec::len).product();
     let one = |number: usize| {
         let chosen = numbered(space, number);
@@ -237,14 +237,13 @@ fn lines(found: &[Combination], slots: &[(Slot, usize)]) -> Vec<Listing> {
 /// What `work` finds with the bins of some seeds.
 fn over_bins<T: Send>(
     seeds: RangeInclusive<u64>,
-    work: impl Fn(u64, &Watch<'_>, &Bands, &[Spare]) -> T + Sync,
+    work: impl Fn(u64, &Assembly, &Bands, &[Spare]) -> T + Sync,
 ) -> Vec<T> {
     let with = |seed| {
         let journal = journal_of(bin_of(seed));
         let ledger = Ledger::of(&journal);
         let spares = spares(&journal, &ledger);
-        let build = base(&spares, Target::default()).unwrap();
-        let watch = Watch::of(&journal, &ledger, &build, ledger.last_day(&journal), Stage::AsIs);
+        let watch = Assembly::empty(&Arc::new(Standards::of(&journal).0), None);
         work(seed, &watch, &Bands::built_in(), &spares)
     };
     seeds.into_par_iter().map(with).collect()
@@ -347,7 +346,7 @@ fn what_one_alteration_makes_go_is_found() {
 }
 
 /// The first combinations in which one or two findings foul.
-fn fouling(base: &Watch<'_>, bands: &Bands, space: &SearchSpace, most: usize) -> Vec<Vec<u16>> {
+fn fouling(base: &Assembly, bands: &Bands, space: &SearchSpace, most: usize) -> Vec<Vec<u16>> {
     let total: usize = space.choices.iter().map(Vec::len).product();
     let nearly = |chosen: &Vec<u16>| {
         let (parts, held) = space.parts(chosen);

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
+use crate::fit::assembly::Assembly;
 use crate::fit::bands::Bands;
 use crate::fit::check::{Check, Subject};
 use crate::fit::checks;
@@ -14,7 +15,6 @@ use crate::fit::interval::Interval;
 use crate::fit::nominal::{Formulas, Grade, Leaf, Leaves, Measure, Said, Work};
 use crate::fit::trace::{Question, Trace};
 use crate::fit::verdict::Band;
-use crate::fit::watch::Watch;
 use crate::journal::{HeldBy, Slot};
 
 use super::domains::Domains;
@@ -88,7 +88,7 @@ enum TermSource {
 /// All questions, over all choices.
 #[derive(Clone)]
 pub(super) struct Constraints<'a> {
-    base: &'a Watch<'a>,
+    base: &'a Assembly,
     bands: &'a Bands,
     pub(super) space: &'a SearchSpace,
     pub(super) constraints: Vec<Constraint>,
@@ -107,7 +107,7 @@ pub(super) struct Constraints<'a> {
 impl<'a> Constraints<'a> {
     /// Every check of parts, and the limits; what each looks at is found by asking a sample.
     pub(super) fn new(
-        base: &'a Watch<'a>,
+        base: &'a Assembly,
         bands: &'a Bands,
         space: &'a SearchSpace,
         limits: HeadlineLimits,
@@ -269,7 +269,7 @@ impl<'a> Constraints<'a> {
     /// Runs the check over what is chosen and learns what it looks at; `None` where it looked at
     /// what is not decided.
     fn run(&mut self, at: usize, chosen: &[u16]) -> Option<ClassFormula> {
-        let trace = Trace::default();
+        let trace = Arc::new(Trace::default());
         let (parts, held) = self.space.parts(chosen);
         let watch = self.base.of_parts(parts, held).traced(&trace);
         let said = match self.constraints[at].asking {
@@ -449,7 +449,7 @@ impl Constraint {
 
 impl HeadlineLimits {
     /// Whether a watch's headline figures lie in them.
-    pub fn grade(&self, watch: &Watch<'_>) -> Grade {
+    pub fn grade(&self, watch: &Assembly) -> Grade {
         if *self == HeadlineLimits::default() {
             return Grade::BEST;
         }

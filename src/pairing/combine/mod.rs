@@ -24,14 +24,15 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
+use crate::fit::assembly::Assembly;
 use crate::fit::bands::Bands;
+use crate::fit::fitted::Fitted;
 use crate::fit::headline::{Headline, headline};
-use crate::fit::inspect::{Counts, Report, judge_all};
+use crate::fit::inspect::{Counts, Report};
+use crate::fit::judge::judge_all;
 use crate::fit::nominal::{Ease, grade_all};
 use crate::fit::verdict::Verdict;
-use crate::fit::watch::{Fitted, Watch};
-use crate::journal::build::Target;
-use crate::journal::{Build, BuildState, HeldBy, Slot};
+use crate::journal::{HeldBy, Slot};
 
 use super::spares::Spare;
 use super::wanted::PlannedAlteration;
@@ -106,35 +107,10 @@ pub struct Combination {
     pub headline: Headline,
 }
 
-/// A build without parts, with what it should reach; `None` where nothing is free.
-pub fn base(spares: &[Spare], target: Target) -> Option<Build> {
-    let span = spares.first()?.part.span;
-    Some(Build {
-        slug: String::new(),
-        file: span.file,
-        title: String::new(),
-        state: BuildState::Planned,
-        state_at: None,
-        begun: None,
-        ended: None,
-        summary: None,
-        cover: None,
-        target,
-        slots: BTreeMap::new(),
-        slots_at: None,
-        dial_held_by: None,
-        accept: Vec::new(),
-        hidden: false,
-        story: span,
-        entries: Vec::new(),
-        photos: Vec::new(),
-    })
-}
-
 /// Looks for whole builds. `base` is a build without parts, with the target that is to be reached;
 /// `stop` ends the search, which then tells what it has.
 pub fn combine(
-    base: &Watch<'_>,
+    base: &Assembly,
     bands: &Bands,
     spares: &[Spare],
     query: &Query,
@@ -198,7 +174,7 @@ fn lacks(space: &search_space::SearchSpace, slot: Slot) -> bool {
 
 /// The full judgement, of what is offered only.
 fn told(
-    base: &Watch<'_>,
+    base: &Assembly,
     bands: &Bands,
     space: &search_space::SearchSpace,
     filled: &depth_first::Assignment,

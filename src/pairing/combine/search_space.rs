@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::fit::watch::Fitted;
+use crate::fit::fitted::Fitted;
 use crate::journal::{HeldBy, Slot};
 use crate::pairing::spares::{Spare, held_without_feet};
 use crate::pairing::wanted::PlannedAlteration;

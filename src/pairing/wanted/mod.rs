@@ -8,11 +8,12 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use crate::fit::assembly::Assembly;
 use crate::fit::bands::Bands;
 use crate::fit::finding::Advice;
+use crate::fit::fitted::Fitted;
 use crate::fit::inverse::Range;
 use crate::fit::nominal::{Ease, grade_all};
-use crate::fit::watch::{Fitted, Watch};
 use crate::journal::{HeldBy, Slot};
 
 use super::spares::{Spare, held_without_feet};
@@ -132,7 +133,7 @@ pub enum Effort {
 
 /// Looks for parts: for every open slot, or for the one asked about whether it is filled or not.
 pub fn wanted(
-    watch: &Watch<'_>,
+    watch: &Assembly,
     bands: &Bands,
     spares: &[Spare],
     only: Option<Slot>,
@@ -146,7 +147,7 @@ pub fn wanted(
     slots.into_iter().map(|slot| vacancy(watch, bands, spares, slot, effort)).collect()
 }
 
-fn vacancy(watch: &Watch<'_>, bands: &Bands, spares: &[Spare], slot: Slot, effort: Effort) -> Vacancy {
+fn vacancy(watch: &Assembly, bands: &Bands, spares: &[Spare], slot: Slot, effort: Effort) -> Vacancy {
     let filled = watch.part(slot).map(|part| part.id.clone());
     let base = watch.with_part(slot, None);
     let (sizes, asked) = size_ranges::list(&base, bands, slot);
@@ -170,7 +171,7 @@ fn vacancy(watch: &Watch<'_>, bands: &Bands, spares: &[Spare], slot: Slot, effor
 
 /// The watch with a part in a slot; a dial without feet is held as [`held_without_feet`] says where
 /// the build says nothing.
-fn placed<'a>(base: &Watch<'a>, slot: Slot, part: &Arc<Fitted>) -> Watch<'a> {
+fn placed<'a>(base: &Assembly, slot: Slot, part: &Arc<Fitted>) -> Assembly {
     let watch = base.with_part(slot, Some(part.as_ref().clone()));
     let held: Option<HeldBy> =
         (slot == Slot::Dial && base.said_held_by().is_none()).then(|| held_without_feet(part)).flatten();

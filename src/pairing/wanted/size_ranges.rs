@@ -1,11 +1,12 @@
 //! The sizes that a part must have which is not there yet.
 
+use crate::fit::assembly::Assembly;
 use crate::fit::bands::Bands;
 use crate::fit::finding::Finding;
-use crate::fit::inspect::judge_all;
+use crate::fit::fitted::Fitted;
 use crate::fit::inverse::{self, Range};
+use crate::fit::judge::judge_all;
 use crate::fit::solve;
-use crate::fit::watch::{Fitted, Watch};
 use crate::journal::{Slot, Spec};
 
 use super::{CheckRange, WantedSize};
@@ -26,10 +27,10 @@ const USUAL: [Slot; 10] = [
 ];
 
 /// The sizes for an open slot, and what is asked of it besides: a field and the check's words.
-pub(super) fn list(base: &Watch<'_>, bands: &Bands, slot: Slot) -> (Vec<WantedSize>, Vec<(String, String)>) {
-    let mut watch = base.with_part(slot, Some(blank(base, slot)));
+pub(super) fn list(base: &Assembly, bands: &Bands, slot: Slot) -> (Vec<WantedSize>, Vec<(String, String)>) {
+    let mut watch = base.with_part(slot, Some(blank(slot)));
     for usual in USUAL.into_iter().filter(|usual| !base.has(*usual) && !base.without(*usual)) {
-        watch = watch.with_part(usual, Some(blank(base, usual)));
+        watch = watch.with_part(usual, Some(blank(usual)));
     }
     let mut sizes: Vec<WantedSize> = Vec::new();
     let mut asked: Vec<(String, String)> = Vec::new();
@@ -116,14 +117,8 @@ impl WantedSize {
 }
 
 /// A part of which nothing is known.
-fn blank(watch: &Watch<'_>, slot: Slot) -> Fitted {
-    Fitted {
-        id: slot.name().to_owned(),
-        name: slot.words().to_owned(),
-        spec: Spec::default(),
-        span: watch.build.file.start(),
-        until: None,
-    }
+fn blank(slot: Slot) -> Fitted {
+    Fitted::unlogged(slot.name(), slot.words(), Spec::default())
 }
 
 /// A finding's first words on why something does not go.

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use crate::fit::advice::{self, Tried};
+use crate::fit::assembly::Assembly;
 use crate::fit::bands::Bands;
 use crate::fit::finding::{Advice, Finding};
-use crate::fit::inspect::judge_all;
+use crate::fit::judge::judge_all;
 use crate::fit::nominal::{Ease, Grade, grade_all};
 use crate::fit::verdict::Verdict;
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 use super::size_ranges::reason;
@@ -19,7 +19,7 @@ const MOST_STEPS: usize = 3;
 
 /// Whether the part in a slot goes; `before` are the grades of the watch without it.
 pub(super) fn attempt(
-    trial: &Watch<'_>,
+    trial: &Assembly,
     bands: &Bands,
     before: &BTreeMap<String, Grade>,
     slot: Slot,
@@ -44,7 +44,7 @@ pub(super) fn attempt(
 }
 
 /// The sizes that its findings lack and that nothing lacked before.
-fn missing(trial: &Watch<'_>, bands: &Bands, before: &BTreeMap<String, Grade>) -> Vec<String> {
+fn missing(trial: &Assembly, bands: &Bands, before: &BTreeMap<String, Grade>) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     for finding in judge_all(trial, bands).iter().filter(|finding| finding.check.of_parts()) {
         let known = matches!(before.get(&key(finding)), Some(Grade::Unmeasured(_)));
@@ -60,7 +60,7 @@ fn missing(trial: &Watch<'_>, bands: &Bands, before: &BTreeMap<String, Grade>) -
 }
 
 fn fouling(
-    trial: &Watch<'_>,
+    trial: &Assembly,
     bands: &Bands,
     before: &BTreeMap<String, Grade>,
     slot: Slot,
@@ -70,7 +70,7 @@ fn fouling(
     let first = news(&findings, before).first().map(|at| reason(&findings[*at])).unwrap_or_default();
     let mut steps: Vec<PlannedAlteration> = Vec::new();
     let mut refused = None;
-    let mut now: Option<Watch<'_>> = None;
+    let mut now: Option<Assembly> = None;
     while effort == Effort::Altering && steps.len() < MOST_STEPS {
         let fouls = news(&findings, before);
         if fouls.is_empty() {
@@ -106,18 +106,18 @@ fn news(findings: &[Finding], before: &BTreeMap<String, Grade>) -> Vec<usize> {
 /// The least that helps one of the findings: the part's own alteration before another's, then the
 /// smallest change. To take another part is no help here.
 fn least<'a>(
-    watch: &Watch<'a>,
+    watch: &Assembly,
     bands: &Bands,
     findings: &[Finding],
     fouls: &[usize],
     slot: Slot,
     refused: &mut Option<Advice>,
-) -> Option<Tried<'a>> {
+) -> Option<Tried> {
     for at in fouls {
         let (tried, no) = advice::options(watch, bands, findings, *at);
         *refused = refused.take().or(no);
-        let own = |tried: &Tried<'_>| tried.dimension.split('.').next() == Some(slot.name());
-        let change = |tried: &Tried<'_>| (tried.to - tried.from.unwrap_or(0.0)).abs();
+        let own = |tried: &Tried| tried.dimension.split('.').next() == Some(slot.name());
+        let change = |tried: &Tried| (tried.to - tried.from.unwrap_or(0.0)).abs();
         let best = tried
             .into_iter()
             .filter(|tried| tried.advice.action != "take another")

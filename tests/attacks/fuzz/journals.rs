@@ -1,8 +1,10 @@
 //! The files of a journal: YAML with its places, front matter, and whole journals of which one file
 //! is changed, read, replayed and checked.
 
-use endshake::fit::bands::Bands;
+use std::sync::Arc;
+
 use endshake::fit::inspect;
+use endshake::fit::standards::Standards;
 use endshake::journal::folder::Folder;
 use endshake::journal::front_matter;
 use endshake::journal::yaml::{self, Node, Value};
@@ -212,8 +214,8 @@ fn read_replayed_and_checked(folder: Folder) -> Vec<String> {
     let known: Vec<String> = folder.texts.iter().map(|(path, _)| path.clone()).collect();
     let journal = journal::read(folder);
     let ledger = Ledger::of(&journal);
-    let (bands, mut problems) = Bands::of(&journal);
-    let reports = inspect::all(&journal, &ledger, &bands, ledger.last_day(&journal));
+    let (standards, mut problems) = Standards::of(&journal);
+    let reports = inspect::all(&journal, &ledger, &Arc::new(standards));
     problems.extend(inspect::problems(&journal, &ledger, &reports));
     problems.extend(journal.problems.iter().cloned());
     problems.extend(ledger.problems.iter().cloned());

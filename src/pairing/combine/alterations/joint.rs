@@ -6,9 +6,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
+use crate::fit::assembly::Assembly;
 use crate::fit::bands::Bands;
 use crate::fit::nominal::{Grade, grade};
-use crate::fit::watch::Watch;
 use crate::journal::Slot;
 
 use super::super::search_space::{SearchSpace, SlotChoice};
@@ -28,7 +28,7 @@ const MOST_SETS: usize = 20_000;
 type PartSet = Vec<(usize, u16)>;
 
 /// Adds parts as they could be altered for several others; `false` where there are too many of those.
-pub(super) fn vary(base: &Watch<'_>, bands: &Bands, space: &mut SearchSpace, stop: &AtomicBool) -> bool {
+pub(super) fn vary(base: &Assembly, bands: &Bands, space: &mut SearchSpace, stop: &AtomicBool) -> bool {
     let mut whole = true;
     for (own, beside) in OWN.into_iter().flat_map(|own| BESIDE.map(|beside| (own, beside))) {
         // Nothing asks how a dial stands to its crystal.
@@ -49,14 +49,14 @@ pub(super) fn vary(base: &Watch<'_>, bands: &Bands, space: &mut SearchSpace, sto
 }
 
 /// What the sets are made of.
-struct Shop<'s, 'a> {
-    base: &'s Watch<'a>,
+struct Shop<'s> {
+    base: &'s Assembly,
     bands: &'s Bands,
     space: &'s SearchSpace,
     stop: &'s AtomicBool,
 }
 
-impl Shop<'_, '_> {
+impl Shop<'_> {
     /// The parts of a slot altered for parts of others that go together, and with which they do not;
     /// `None` where there are too many.
     fn altered(&self, own: usize, others: &[usize]) -> Option<Vec<SlotChoice>> {
@@ -108,7 +108,7 @@ impl Shop<'_, '_> {
         grade(&self.watch(set), self.bands) == Grade::Fouls
     }
 
-    fn watch(&self, set: &[(usize, u16)]) -> Watch<'_> {
+    fn watch(&self, set: &[(usize, u16)]) -> Assembly {
         let choices = set.iter().map(|(slot, at)| (*slot, &self.space.choices[*slot][usize::from(*at)]));
         let held = choices.clone().find_map(|(_, choice)| choice.held);
         let parts = choices.filter_map(|(slot, choice)| Some((self.space.slots[slot], choice.part.clone()?)));

@@ -15,12 +15,12 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use rayon::prelude::*;
 
 use crate::fit::advice::options;
+use crate::fit::assembly::Assembly;
 use crate::fit::bands::Bands;
-use crate::fit::inspect::judge_all;
+use crate::fit::judge::judge_all;
 use crate::fit::mends::{Mend, remedy};
 use crate::fit::nominal::{Grade, grade};
 use crate::fit::verdict::Verdict;
-use crate::fit::watch::Watch;
 use crate::journal::{HeldBy, Slot};
 use crate::pairing::wanted::PlannedAlteration;
 
@@ -31,7 +31,7 @@ const MOST_STEPS: usize = 2;
 
 /// Adds to every slot its parts as they could be altered. `false` where there are too many parts to look
 /// at more than two at a time.
-pub(super) fn vary(base: &Watch<'_>, bands: &Bands, space: &mut SearchSpace, stop: &AtomicBool) -> bool {
+pub(super) fn vary(base: &Assembly, bands: &Bands, space: &mut SearchSpace, stop: &AtomicBool) -> bool {
     let first: Vec<Vec<SlotChoice>> = space.choices.clone();
     for slot in 0..space.slots.len() {
         let mut newest: Vec<SlotChoice> = first[slot].clone();
@@ -66,7 +66,7 @@ fn put(space: &mut SearchSpace, slot: usize, altered: Vec<SlotChoice>) -> Vec<Sl
 
 /// A choice altered for each part of another slot that it fouls with.
 fn altered(
-    base: &Watch<'_>,
+    base: &Assembly,
     bands: &Bands,
     space: &SearchSpace,
     first: &[Vec<SlotChoice>],
@@ -103,7 +103,7 @@ fn altered(
 }
 
 /// What can be done to the part in a slot about the findings of a watch that foul.
-pub(super) fn mended(watch: &Watch<'_>, bands: &Bands, own: Slot, choice: &SlotChoice) -> Vec<SlotChoice> {
+pub(super) fn mended(watch: &Assembly, bands: &Bands, own: Slot, choice: &SlotChoice) -> Vec<SlotChoice> {
     let findings = judge_all(watch, bands);
     let mut out = Vec::new();
     for at in 0..findings.len() {

@@ -1,134 +1,201 @@
-//! A build's parts as they are in it: the dimensions that formulas are written over.
+//! What the checks see of a build: its parts, and the dimensions that formulas are written over.
 
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use jiff::civil::{Date, DateTime};
+use serde::Serialize;
 
-use crate::journal::{Build, BuildState, Filling, HeldBy, Journal, Slot, Spec, spec::Content};
-use crate::ledger::{Ledger, Stay};
-use crate::measure::{Dimension, Origin, Quantity};
-use crate::text::{Located, Span};
+use crate::journal::{HeldBy, Slot, Spec, spec::Content};
+use crate::measure::{Dimension, Origin, Quantity, Tolerances};
+use crate::timing::{Sitting, SittingFigures};
 
+use super::bands::Bands;
 use super::expr::{Expr, Name, Shape, Term};
-use super::trace::{self, Question, Trace};
+use super::fitted::Fitted;
+use super::key::Key;
+use super::records::PressureRecord;
+use super::standards::Standards;
+use super::trace::{Question, Trace};
 
-/// Which state of altered parts is judged.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Stage {
-    /// As they came, before anything was altered.
-    AsCame,
-    /// As they are in the build.
-    AsIs,
-}
-
-/// One build's parts, with their sizes at the build's time.
+/// One build's parts with their sizes, and all else that its checks may ask: nothing leads from here to
+/// the journal, to the ledger or to a place in a file.
 ///
 /// A dimension is named by its slot and path: `dial.diameter`, `movement.posts.hour.top`.
-pub struct Watch<'a> {
-    /// The journal it stands in.
-    pub journal: &'a Journal,
-    /// Every part through time.
-    pub ledger: &'a Ledger,
-    /// The build.
-    pub build: &'a Build,
-    /// The last day that the journal speaks of: what "today" is to a check.
-    pub as_of: Date,
+#[derive(Clone, Debug, Serialize)]
+pub struct Assembly {
     parts: BTreeMap<Slot, Arc<Fitted>>,
     /// How the dial is held, where it was said.
     held: Option<HeldBy>,
+    facts: Arc<Facts>,
     /// Takes down what is asked, where somebody wants to know.
-    trace: Option<&'a Trace>,
+    #[serde(skip)]
+    trace: Option<Arc<Trace>>,
 }
 
-/// The part that fills a slot.
-#[derive(Clone, Debug)]
-pub struct Fitted {
-    /// Its id in the ledger.
-    pub id: String,
-    /// What it is called.
-    pub name: String,
-    /// Its sizes in the build; a movement's are its own over its sheet's.
-    pub spec: Spec,
-    /// Where the part is written.
-    pub span: Span,
-    /// Until when it was in the build; `None`: still.
-    pub until: Option<DateTime>,
+/// What stays as it is, whichever parts are tried.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Facts {
+    /// The build's slug.
+    pub(super) slug: String,
+    /// The slots that are `none`.
+    pub(super) without: BTreeSet<Slot>,
+    /// Parts as they came, where that is not as they are.
+    pub(super) came: BTreeMap<Slot, Spec>,
+    /// The pressure that it should hold, bar.
+    pub(super) target_water: Option<f64>,
+    /// The rate that it should keep: value - minus .. value + plus, s/d.
+    pub(super) target_rate: Option<Dimension>,
+    /// The timing readings that count: the latest.
+    pub(super) readings: Option<Sitting>,
+    /// What stands of its pressure tests.
+    pub(super) pressure: PressureRecord,
+    /// The test that stands is more than twelve months old.
+    pub(super) test_is_old: bool,
+    /// Findings that are accepted, by check or key, each with the reason.
+    pub(super) accepted: Vec<(String, String)>,
+    /// What it is judged by.
+    pub(super) standards: Arc<Standards>,
 }
 
-/// A dimension that a formula used: what it is, and where it is written.
-#[derive(Clone, PartialEq, Debug)]
+/// A dimension that a formula used.
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Known {
     /// The size.
     pub size: Dimension,
-    /// Where it is written; the part's own place where a default stands in for it.
-    pub span: Span,
 }
 
-impl<'a> Watch<'a> {
-    /// Assembles a build.
-    pub fn of(
-        journal: &'a Journal,
-        ledger: &'a Ledger,
-        build: &'a Build,
-        as_of: Date,
-        stage: Stage,
-    ) -> Watch<'a> {
-        let held = build.dial_held_by.as_ref().map(|held| held.value);
-        let mut watch = Watch { journal, ledger, build, as_of, parts: BTreeMap::new(), held, trace: None };
-        for slot in build.slots.keys() {
-            let Some(id) = Ledger::occupant(build, *slot) else { continue };
-            let Some(unit) = ledger.units.get(&id) else { continue };
-            let until = until(build, unit.stay(&build.slug, *slot), &unit.stays);
-            let spec = match stage {
-                Stage::AsCame => unit.as_came(),
-                Stage::AsIs => unit.spec_in(&build.slug, until),
-            };
-            let spec = if *slot == Slot::Movement { with_sheet(journal, &spec) } else { spec };
-            let part = Fitted { id, name: unit.name.clone(), spec, span: unit.span, until };
-            watch.parts.insert(*slot, Arc::new(part));
+impl Facts {
+    /// Those of a build of which nothing was written.
+    pub(super) fn of(standards: Arc<Standards>) -> Facts {
+        Facts {
+            slug: String::new(),
+            without: BTreeSet::new(),
+            came: BTreeMap::new(),
+            target_water: None,
+            target_rate: None,
+            readings: None,
+            pressure: PressureRecord::Untested,
+            test_is_old: false,
+            accepted: Vec::new(),
+            standards,
         }
-        watch
+    }
+}
+
+impl Assembly {
+    pub(super) fn new(parts: BTreeMap<Slot, Arc<Fitted>>, held: Option<HeldBy>, facts: Facts) -> Assembly {
+        Assembly { parts, held, facts: Arc::new(facts), trace: None }
+    }
+
+    /// A build without a part and without a log, with the pressure that it should hold: what a search
+    /// begins with.
+    pub fn empty(standards: &Arc<Standards>, target_water: Option<f64>) -> Assembly {
+        let facts = Facts { target_water, ..Facts::of(Arc::clone(standards)) };
+        Assembly::new(BTreeMap::new(), None, facts)
+    }
+
+    /// Names all that a report of it can depend on.
+    pub fn key(&self) -> Key {
+        Key::of(self)
     }
 
     /// The same build with these parts and no others: what a search tries out.
     #[must_use]
-    pub fn of_parts(&self, parts: BTreeMap<Slot, Arc<Fitted>>, held: Option<HeldBy>) -> Watch<'a> {
-        Watch { parts, held, ..*self }
+    pub fn of_parts(&self, parts: BTreeMap<Slot, Arc<Fitted>>, held: Option<HeldBy>) -> Assembly {
+        Assembly { parts, held, ..self.clone() }
     }
 
-    /// The same watch, with everything that is asked of it taken down.
+    /// The same build with its parts as they came, before anything was altered.
     #[must_use]
-    pub fn traced(self, trace: &'a Trace) -> Watch<'a> {
-        Watch { trace: Some(trace), ..self }
+    pub fn as_came(&self) -> Assembly {
+        let mut came = self.clone();
+        for (slot, spec) in &self.facts.came {
+            if let Some(part) = came.parts.get_mut(slot) {
+                let part = Arc::make_mut(part);
+                part.spec = spec.clone();
+                part.set_by_alteration.clear();
+            }
+        }
+        came
     }
 
-    /// The same watch with one part's sizes changed: what advice and search try out.
+    /// The same build, with everything that is asked of it taken down.
     #[must_use]
-    pub fn with(&self, slot: Slot, spec: Spec) -> Watch<'a> {
-        let mut parts = self.parts.clone();
-        if let Some(part) = parts.get_mut(&slot) {
+    pub fn traced(self, trace: &Arc<Trace>) -> Assembly {
+        Assembly { trace: Some(Arc::clone(trace)), ..self }
+    }
+
+    /// The same build with one part's sizes changed: what advice and search try out.
+    #[must_use]
+    pub fn with(&self, slot: Slot, spec: Spec) -> Assembly {
+        let mut changed = self.clone();
+        if let Some(part) = changed.parts.get_mut(&slot) {
             Arc::make_mut(part).spec = spec;
         }
-        Watch { parts, ..*self }
+        changed
     }
 
-    /// The same watch with a slot filled by another part (or emptied).
+    /// The same build with a slot filled by another part (or emptied).
     #[must_use]
-    pub fn with_part(&self, slot: Slot, part: Option<Fitted>) -> Watch<'a> {
-        let mut parts = self.parts.clone();
+    pub fn with_part(&self, slot: Slot, part: Option<Fitted>) -> Assembly {
+        let mut changed = self.clone();
         match part {
-            Some(part) => parts.insert(slot, Arc::new(part)),
-            None => parts.remove(&slot),
+            Some(part) => changed.parts.insert(slot, Arc::new(part)),
+            None => changed.parts.remove(&slot),
         };
-        Watch { parts, ..*self }
+        changed
     }
 
-    /// The same watch with its dial held another way.
+    /// The same build with its dial held another way.
     #[must_use]
-    pub fn held_by(self, held: HeldBy) -> Watch<'a> {
-        Watch { held: Some(held), ..self }
+    pub fn held_by(self, held: HeldBy) -> Assembly {
+        Assembly { held: Some(held), ..self }
+    }
+
+    /// The build's slug.
+    pub fn slug(&self) -> &str {
+        &self.facts.slug
+    }
+
+    /// The bands in force.
+    pub fn bands(&self) -> &Bands {
+        self.facts.standards.bands()
+    }
+
+    /// The tolerances of sizes written without one.
+    pub fn tolerances(&self) -> &Tolerances {
+        self.facts.standards.tolerances()
+    }
+
+    /// The pressure that it should hold, bar.
+    pub fn target_water(&self) -> Option<f64> {
+        self.facts.target_water
+    }
+
+    /// The rate that it should keep: value - minus .. value + plus, s/d.
+    pub fn target_rate(&self) -> Option<Dimension> {
+        self.facts.target_rate
+    }
+
+    /// What stands of its pressure tests.
+    pub fn pressure(&self) -> &PressureRecord {
+        &self.facts.pressure
+    }
+
+    /// Whether the test that stands is more than twelve months old.
+    pub fn test_is_old(&self) -> bool {
+        self.facts.test_is_old
+    }
+
+    /// Findings that are accepted, by check or key, each with the reason.
+    pub fn accepted(&self) -> &[(String, String)] {
+        &self.facts.accepted
+    }
+
+    /// What the latest set of timing readings says; `None` where nothing was timed.
+    pub fn timing(&self) -> Option<SittingFigures> {
+        Some(self.facts.readings.as_ref()?.figures(self.value("movement.lift_angle")))
     }
 
     /// How the dial is held, where build.md says so or a trial does.
@@ -156,7 +223,7 @@ impl<'a> Watch<'a> {
 
     /// Whether the build says that it has no part there: `slot: none`.
     pub fn without(&self, slot: Slot) -> bool {
-        matches!(self.build.slots.get(&slot), Some(Filling::None(_)))
+        self.facts.without.contains(&slot)
     }
 
     /// Every filled slot and its part.
@@ -170,8 +237,7 @@ impl<'a> Watch<'a> {
     /// `wrist` is journal.yaml's, `timing.rate` and its like what the log's latest readings say.
     pub fn known(&self, name: &str) -> Option<Known> {
         if name == "wrist" {
-            let wrist = self.journal.settings.wrist.as_ref()?;
-            return Some(Known { size: wrist.value, span: wrist.span });
+            return Some(Known { size: self.facts.standards.wrist()? });
         }
         if let Some(figure) = name.strip_prefix("timing.") {
             return self.timed(figure);
@@ -194,12 +260,24 @@ impl<'a> Watch<'a> {
     }
 
     fn sized(&self, slot: Slot, path: &str) -> Option<Known> {
-        let Located { value: size, span } = self.parts.get(&slot)?.spec.size(path)?;
-        Some(Known { size, span })
+        Some(Known { size: self.parts.get(&slot)?.spec.size(path)?.value })
+    }
+
+    /// A figure of the latest readings by its name: `timing.rate`.
+    fn timed(&self, name: &str) -> Option<Known> {
+        let figures = self.timing()?;
+        let (value, quantity) = match name {
+            "rate" => (figures.mean_rate, Quantity::Rate),
+            "horizontal_amplitude" => (figures.horizontal_amplitude?, Quantity::Turn),
+            "vertical_amplitude" => (figures.vertical_amplitude?, Quantity::Turn),
+            "beat_error" => (figures.greatest_beat_error?, Quantity::Beat),
+            _ => return None,
+        };
+        Some(Known { size: Dimension::exact(value, quantity, Origin::Measured) })
     }
 
     fn note(&self, question: impl FnOnce() -> Question) {
-        if let Some(trace) = self.trace {
+        if let Some(trace) = &self.trace {
             trace.note(question());
         }
     }
@@ -208,7 +286,7 @@ impl<'a> Watch<'a> {
     pub fn has_any(&self, group: &str) -> bool {
         let Some((slot, path)) = parted(group) else { return false };
         self.note(|| Question::Any(slot, path.to_owned()));
-        self.parts.get(&slot).is_some_and(|part| trace::has_any(part, path))
+        self.parts.get(&slot).is_some_and(|part| part.has_any(path))
     }
 
     /// The nominal value of a dimension, if it is known.
@@ -247,12 +325,6 @@ impl<'a> Watch<'a> {
         }
     }
 
-    /// Where a field is written.
-    pub fn span(&self, name: &str) -> Option<Span> {
-        let (slot, path) = parted(name)?;
-        self.parts.get(&slot)?.spec.span(path)
-    }
-
     /// A dimension in a formula; where it was not measured, the formula is without a value there.
     pub fn dim(&self, name: impl Into<Cow<'static, str>>) -> Expr {
         let name = name.into();
@@ -280,7 +352,7 @@ impl<'a> Watch<'a> {
 
     /// A size that is assumed, with the tolerance of that origin.
     pub fn assumed(&self, value: f64) -> Dimension {
-        let tolerance = self.journal.settings.tolerances.of(Origin::Assumed, Quantity::Length, value);
+        let tolerance = self.tolerances().of(Origin::Assumed, Quantity::Length, value);
         let exact = Dimension::exact(value, Quantity::Length, Origin::Assumed);
         Dimension { plus: tolerance, minus: tolerance, ..exact }
     }
@@ -320,24 +392,4 @@ pub fn parted(name: &str) -> Option<(Slot, &str)> {
     // Asked for every dimension of every formula.
     let dot = name.bytes().position(|byte| byte == b'.')?;
     Some((Slot::of(&name[..dot])?, &name[dot + 1..]))
-}
-
-/// A movement's own fields over those of its calibre sheet.
-pub fn with_sheet(journal: &Journal, own: &Spec) -> Spec {
-    match own.text("calibre").and_then(|id| journal.sheets.get(id)) {
-        Some(sheet) => own.over(&sheet.spec),
-        None => own.clone(),
-    }
-}
-
-/// Until when a build's part counts as it was in the build; `None` where later work still counts.
-///
-/// A part that came out only to be worked on and goes back in is judged with that work. One that
-/// went into another watch, or came out with the build's end, is judged as it was on that day.
-fn until(build: &Build, stay: Option<&Stay>, stays: &[Stay]) -> Option<DateTime> {
-    let to = stay?.to?;
-    // They are in the order of their beginnings.
-    let later = &stays[stays.partition_point(|other| other.from < Some(to))..];
-    let elsewhere = later.iter().any(|other| other.build != build.slug && !other.planned);
-    (build.state == BuildState::TakenApart || elsewhere).then_some(to)
 }
