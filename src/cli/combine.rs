@@ -139,7 +139,7 @@ fn start(
     };
     let folder = told.place.journal.join("builds").join(name);
     if folder.symlink_metadata().is_ok() {
-        bail!("{} is there already, and nothing is overwritten: choose another name", folder.display());
+        bail!("{} already exists, and nothing is overwritten: choose another name", folder.display());
     }
     let file = folder.join("build.md");
     write_new(&file, &report::build_md(name, chosen, told.water.as_deref()))

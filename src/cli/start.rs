@@ -1,4 +1,4 @@
-//! `start`: a new small journal that already passes.
+//! `start`: a small journal to start from, which already passes its checks.
 
 use std::fs;
 use std::io::Write as _;
@@ -27,24 +27,24 @@ pub const FILES: [(&str, &str); 5] = [
 
 pub(super) fn run(start: &StartArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let root = &start.folder;
-    // Looked at before anything is written, so that a refusal leaves nothing behind.
+    // Checked before anything is written, so that a refusal leaves nothing behind.
     for (path, _) in FILES {
         if root.join(path).symlink_metadata().is_ok() {
             bail!(
-                "{} is there already, and nothing is overwritten: name a new folder",
+                "{} already exists, and nothing is overwritten: name a new folder",
                 root.join(path).display()
             );
         }
     }
     if root.join("builds").is_dir() || root.join("parts").is_dir() {
-        bail!("{} holds a journal already: name a new folder", root.display());
+        bail!("{} already holds a journal: name a new folder", root.display());
     }
     for (path, text) in FILES {
         write_new(&root.join(path), text)?;
         writeln!(streams.out, "wrote {}", root.join(path).display())?;
     }
     let shown = root.display();
-    writeln!(streams.out, "\nNow try\n  endshake fit {shown}\n  endshake publish {shown}")?;
+    writeln!(streams.out, "\nNext:\n  endshake fit {shown}\n  endshake publish {shown}")?;
     Ok(Exit::Good)
 }
 
@@ -56,7 +56,7 @@ pub(super) fn write_new(path: &Path, text: &str) -> anyhow::Result<()> {
     let shown = || format!("cannot write {}", path.display());
     let mut file = match fs::OpenOptions::new().write(true).create_new(true).open(path) {
         Err(fault) if fault.kind() == std::io::ErrorKind::AlreadyExists => {
-            bail!("{} is there already, and nothing is overwritten: name a new file", path.display())
+            bail!("{} already exists, and nothing is overwritten: name a new file", path.display())
         }
         file => file.with_context(shown)?,
     };
