@@ -46,7 +46,7 @@ try {
   await page.goto(`${address}builds/${slug}/2030-01-01-long.html`);
   const shows = (text) => page.waitForFunction((text) => document.querySelector('main').textContent.includes(text), text);
   const top = () => page.evaluate(() => window.scrollY);
-  const settle = () => page.waitForTimeout(300);
+  const drawn = () => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
   await shows('The first end.');
   await page.evaluate(() => { window.stayed = true; window.scrollTo({ top: 1500, behavior: 'instant' }); });
   const spot = await top();
@@ -54,7 +54,7 @@ try {
 
   writeFileSync(log, words('Another end.'));
   await shows('Another end.');
-  await settle();
+  await drawn();
   expect(await page.evaluate(() => window.stayed === true), 'the page was loaded anew for its main part');
   expect(await top() === spot, `it scrolled from ${spot} to ${await top()}`);
   expect(await page.evaluate(() => document.querySelectorAll('main').length) === 1, 'there is not one main part');
@@ -67,16 +67,15 @@ try {
   writeFileSync(log, words('Mended.'));
   await page.waitForSelector('#bench-note', { state: 'hidden' });
   await shows('Mended.');
-  await settle();
+  await drawn();
   expect(await page.evaluate(() => window.stayed === true), 'the page was loaded anew for a mended file');
   expect(await top() === spot, `mended, it scrolled from ${spot} to ${await top()}`);
 
   mkdirSync(join(journal, 'themes/linen'), { recursive: true });
   writeFileSync(join(journal, 'themes/linen/more.css'), 'main { outline: 3px solid rgb(1, 2, 3); }\n');
   await page.waitForFunction(() => getComputedStyle(document.querySelector('main')).outlineColor === 'rgb(1, 2, 3)');
-  await settle();
-  expect(await page.evaluate(() => window.stayed === undefined), 'another style did not load the page anew');
-  expect(Math.abs(await top() - spot) <= 2, `loaded anew, it stands at ${await top()} and not at ${spot}`);
+  await page.waitForFunction((spot) => window.stayed === undefined && Math.abs(window.scrollY - spot) <= 2, spot)
+    .catch(async () => expect(false, `loaded anew for another style, it is at ${await top()} and not at ${spot}`));
 
   const published = join(journal, 'site');
   const scripts = readdirSync(published, { recursive: true }).filter((file) => /\.(html|js)$/.test(file));
@@ -88,7 +87,7 @@ try {
   expect(false, error.message);
 } finally {
   await chrome.close();
-  bench.kill('SIGINT');
+  bench.kill('SIGTERM');
   rmSync(folder, { recursive: true, force: true });
 }
 console.log(faults ? `bench: ${faults} faults` : 'bench: as it should be');

@@ -126,9 +126,9 @@ async function walk(chrome) {
   await page.getByRole('link', { name: 'Search', exact: true }).click();
   await page.waitForURL(/search\.html/);
   const find = async (words) => {
+    await page.locator('#search').fill('');
     await page.locator('#search').fill(words);
     await page.waitForFunction(() => document.getElementById('found').textContent !== '');
-    await page.waitForTimeout(100);
     return page.locator('#hits a').allTextContents();
   };
   const word = part.split(/\s+/).sort((a, b) => b.length - a.length)[0];
