@@ -59,10 +59,10 @@ def wait_for(lines, words):
             return at, line
 
 
-def measure(journal, saves=40, pause=3.0):
+def measure(journal, saves=40, pause=3.0, program=ENDSHAKE):
     """Seconds from save to page and from save to a whole site, each sorted."""
     logs = sorted(journal.glob("builds/*/2*.md"))
-    child = subprocess.Popen([str(ENDSHAKE), "bench", str(journal), "--port", "0"], stdout=subprocess.PIPE, text=True)
+    child = subprocess.Popen([str(program), "bench", str(journal), "--port", "0"], stdout=subprocess.PIPE, text=True)
     try:
         lines = lines_of(child)
         browser = Browser(wait_for(lines, "^open ")[1])
