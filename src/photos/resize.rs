@@ -4,8 +4,9 @@ use std::f64::consts::PI;
 use std::sync::LazyLock;
 
 use anyhow::Context;
-use fast_image_resize::images::{CroppedImage, Image, ImageRef};
-use fast_image_resize::{Filter, FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
+use fast_image_resize::images::{TypedCroppedImage, TypedImage, TypedImageRef};
+use fast_image_resize::pixels::U8;
+use fast_image_resize::{Filter, FilterType, ResizeAlg, ResizeOptions, Resizer};
 
 use crate::photos::exif::Orientation;
 use crate::photos::plan::Size;
@@ -84,14 +85,14 @@ impl Scaler {
             .crop(left, top, width, height)
             .use_alpha(false);
         let said = || format!("a plane of {} x {} pixels", from.width, from.height);
-        let whole = ImageRef::new(from.width as u32, from.height as u32, &from.pixels, PixelType::U8)
+        // The kind of pixel is part of the types: else the resizer is compiled for all of its kinds.
+        let whole = TypedImageRef::<U8>::from_buffer(from.width as u32, from.height as u32, &from.pixels)
             .with_context(said)?;
-        let source =
-            CroppedImage::new(&whole, 0, 0, corner[0] as u32, corner[1] as u32).with_context(said)?;
+        let source = TypedCroppedImage::from_ref(&whole, 0, 0, corner[0] as u32, corner[1] as u32)
+            .with_context(said)?;
         let (wide, high) = (to.width as u32, to.height as u32);
-        let mut target =
-            Image::from_slice_u8(wide, high, &mut to.pixels, PixelType::U8).with_context(said)?;
-        self.resizer.resize(&source, &mut target, &options).with_context(said)
+        let mut target = TypedImage::<U8>::from_buffer(wide, high, &mut to.pixels).with_context(said)?;
+        self.resizer.resize_typed(&source, &mut target, &options).with_context(said)
     }
 
     /// The part of `from` at left, top, width, height, at `size`.
