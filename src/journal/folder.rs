@@ -1,5 +1,6 @@
 //! The journal's folder on the disk: its texts and the names of its photos. Nothing is written here.
 
+use std::fmt;
 use std::fs;
 use std::io::Read as _;
 use std::path::Path;
@@ -58,7 +59,7 @@ pub fn read(root: &Path) -> anyhow::Result<Folder> {
     for (text, path) in read {
         match text {
             Ok(text) => folder.texts.push((path, text)),
-            Err(fault) => folder.problems.push(Problem::error(Place::file(path), fault)),
+            Err(fault) => folder.problems.push(Problem::error(Place::file(path), fault.to_string())),
         }
     }
     Ok(folder)
@@ -156,27 +157,48 @@ fn relative(root: &Path, path: &Path) -> String {
     path.components().map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
 }
 
-/// A file's text, or what is wrong with it in words.
-fn text(path: &Path, name: &str) -> Result<String, String> {
-    let failed = |fault: std::io::Error| format!("cannot be read: {}", reason(Some(&fault)));
+/// Why a file is no text of a journal; in words it completes "the file ...".
+enum TextFault {
+    Unreadable(std::io::Error),
+    TooLarge { size: u64, most: u64 },
+    Utf16,
+    NotUtf8 { from: usize },
+    Nul { at: usize },
+}
+
+impl fmt::Display for TextFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            TextFault::Unreadable(fault) => write!(f, "cannot be read: {}", reason(Some(fault))),
+            TextFault::TooLarge { size, most } => {
+                let megabytes = (*size as f64 / f64::from(1 << 20) * 10.0).floor() / 10.0;
+                write!(f, "has {megabytes} MB, more than the {} MB that are read: split it", most >> 20)
+            }
+            TextFault::Utf16 => f.write_str("is UTF-16: save it as UTF-8"),
+            TextFault::NotUtf8 { from } => write!(f, "is not UTF-8 from byte {from} on: save it as UTF-8"),
+            TextFault::Nul { at } => write!(f, "has a NUL at byte {at}: it is no text file"),
+        }
+    }
+}
+
+/// A file's text.
+fn text(path: &Path, name: &str) -> Result<String, TextFault> {
+    let failed = TextFault::Unreadable;
     let file = fs::File::open(path).map_err(failed)?;
     let size = file.metadata().map_err(failed)?.len();
     let most = if name.ends_with(".md") { MOST_BYTES } else { yaml::MOST_BYTES as u64 };
     if size > most {
-        let megabytes = (size as f64 / f64::from(1 << 20) * 10.0).floor() / 10.0;
-        return Err(format!("has {megabytes} MB, more than the {} MB that are read: split it", most >> 20));
+        return Err(TextFault::TooLarge { size, most });
     }
     let mut bytes = Vec::with_capacity(size as usize);
     file.take(most + 1).read_to_end(&mut bytes).map_err(failed)?;
     if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
-        return Err("is UTF-16: save it as UTF-8".into());
+        return Err(TextFault::Utf16);
     }
-    let text = String::from_utf8(bytes).map_err(|fault| {
-        let at = fault.utf8_error().valid_up_to();
-        format!("is not UTF-8 from byte {at} on: save it as UTF-8")
-    })?;
+    let text = String::from_utf8(bytes)
+        .map_err(|fault| TextFault::NotUtf8 { from: fault.utf8_error().valid_up_to() })?;
     match text.find('\0') {
-        Some(at) => Err(format!("has a NUL at byte {at}: it is no text file")),
+        Some(at) => Err(TextFault::Nul { at }),
         None => Ok(text),
     }
 }

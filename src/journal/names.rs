@@ -2,33 +2,62 @@
 
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
+use std::fmt;
 
 use unicode_normalization::UnicodeNormalization;
 
 /// Longer names are cut by some file systems.
 const MOST_BYTES: usize = 120;
 
-/// What is wrong with a name, in words; the error completes "the name `x` ...".
-pub fn check(name: &str) -> Result<(), String> {
+/// What is wrong with a name; in words it completes "the name `x` ...".
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum NameFault {
+    /// There is nothing.
+    Empty,
+    /// More than some file systems take.
+    TooLong,
+    /// A character that no file or address should have.
+    Forbidden(char),
+    /// A character at an end that hides the file, or that some systems drop.
+    BadEnd,
+    /// A device of some system.
+    Reserved,
+}
+
+impl fmt::Display for NameFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NameFault::Empty => f.write_str("is empty"),
+            NameFault::TooLong => write!(f, "is longer than {MOST_BYTES} bytes: shorten it"),
+            NameFault::Forbidden(c) => write!(f, "has {} in it: use letters, digits and -", shown(*c)),
+            NameFault::BadEnd => f.write_str(
+                "begins or ends with a character that files are not named with: use letters and digits there",
+            ),
+            NameFault::Reserved => f.write_str("is reserved by some systems: choose another"),
+        }
+    }
+}
+
+impl std::error::Error for NameFault {}
+
+/// Whether a name can stand in file names and addresses everywhere.
+pub fn check(name: &str) -> Result<(), NameFault> {
     let forbidden = |c: char| {
         c.is_control()
             || matches!(c, '/' | '\\' | ':' | '*' | '?' | '"' | '<' | '>' | '|' | '#')
             || is_hidden_control(c)
     };
     if name.is_empty() {
-        return Err("is empty".into());
+        return Err(NameFault::Empty);
     }
     if name.len() > MOST_BYTES {
-        return Err(format!("is longer than {MOST_BYTES} bytes: shorten it"));
+        return Err(NameFault::TooLong);
     }
     if let Some(c) = name.chars().find(|c| forbidden(*c)) {
-        return Err(format!("has {} in it: use letters, digits and -", shown(c)));
+        return Err(NameFault::Forbidden(c));
     }
     if name.starts_with(['.', ' ', '-', '~']) || name.ends_with(['.', ' ']) {
-        return Err(
-            "begins or ends with a character that files are not named with: use letters and digits there"
-                .into(),
-        );
+        return Err(NameFault::BadEnd);
     }
     let stem = name.split('.').next().unwrap_or(name).to_ascii_lowercase();
     let numbered = ["com", "lpt"].iter().any(|port| {
@@ -36,7 +65,7 @@ pub fn check(name: &str) -> Result<(), String> {
             .is_some_and(|rest| rest.len() == 1 && rest.bytes().all(|byte| byte.is_ascii_digit()))
     });
     if numbered || matches!(stem.as_str(), "con" | "prn" | "aux" | "nul") {
-        return Err("is reserved by some systems: choose another".into());
+        return Err(NameFault::Reserved);
     }
     Ok(())
 }

@@ -5,12 +5,14 @@ pub mod iso286;
 pub mod literal;
 pub mod origin;
 pub mod quantity;
+pub mod size_fault;
 
 use std::fmt::{self, Write as _};
 
 pub use literal::{Literal, parse};
 pub use origin::{Origin, Tolerances};
 pub use quantity::Quantity;
+pub use size_fault::SizeFault;
 
 use serde::Serialize;
 

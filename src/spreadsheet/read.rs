@@ -1,7 +1,7 @@
 //! A table into the YAML of parts.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
+use std::fmt::{self, Write as _};
 
 use crate::journal;
 use crate::journal::fields::{FieldShape, KINDS, Kind, PART, find};
@@ -175,8 +175,27 @@ fn value(kind: Option<&Kind>, path: &str, cell: &str) -> String {
     }
 }
 
+/// Why a column is not taken over.
+enum ColumnFault {
+    NoHeading,
+    /// Its heading, and the nearest field in words.
+    Unknown {
+        heading: String,
+        near: String,
+    },
+}
+
+impl fmt::Display for ColumnFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ColumnFault::NoHeading => f.write_str("has no heading"),
+            ColumnFault::Unknown { heading, near } => write!(f, "`{heading}` is no field of a part{near}"),
+        }
+    }
+}
+
 /// The field that a column is; what is wrong where it is none.
-fn column(header: &str) -> Result<String, String> {
+fn column(header: &str) -> Result<String, ColumnFault> {
     let name = header.trim().to_lowercase();
     let name = name.split([' ', '_']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join("_");
     let known = |path: &str| {
@@ -193,8 +212,8 @@ fn column(header: &str) -> Result<String, String> {
         }
         let near = did_you_mean(&name, names.iter().map(String::as_str));
         match header.trim() {
-            "" => "has no heading".to_owned(),
-            header => format!("`{header}` is no field of a part{near}"),
+            "" => ColumnFault::NoHeading,
+            heading => ColumnFault::Unknown { heading: heading.to_owned(), near },
         }
     })
 }

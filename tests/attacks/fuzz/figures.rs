@@ -125,6 +125,7 @@ fn sizes() {
                     format!("{quantity:?} {:?} {}", literal.origin, literal.tolerance.is_some())
                 }
                 Err(fault) => {
+                    let fault = fault.to_string();
                     assert!(!fault.trim().is_empty());
                     format!("{quantity:?} {}", skeleton(&fault))
                 }
@@ -162,10 +163,10 @@ fn days_and_times() {
                 assert_eq!(date.to_string(), *text);
                 answers.push("a day".to_owned());
             }
-            Err(fault) => answers.push(skeleton(&fault)),
+            Err(fault) => answers.push(skeleton(&fault.to_string())),
         }
         for answer in [dates::time(&text).map(|_| ()), dates::moment(&text).map(|_| ())] {
-            answers.push(answer.map_or_else(|fault| skeleton(&fault), |()| "good".to_owned()));
+            answers.push(answer.map_or_else(|fault| skeleton(&fault.to_string()), |()| "good".to_owned()));
         }
         answers
     };
