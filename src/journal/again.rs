@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::problem::Severity;
 use crate::text::FileId;
 
-use super::spec::Reader;
+use super::reader::Reader;
 use super::{Journal, entry, read_build, references};
 
 impl Journal {

@@ -6,15 +6,16 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::measure::{Dimension, Origin, Quantity};
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::Problem;
 use crate::text::{FileId, Located, Span};
 
 use super::entry::Entry;
 use super::fields::{Field, FieldShape, Kind, PART};
 use super::front_matter;
 use super::part::kind_at;
+use super::reader::Reader;
 use super::slot::Slot;
-use super::spec::{Reader, Spec};
+use super::spec::Spec;
 use super::yaml::{self, Key, Node, Value};
 
 /// One watch: a folder under builds/.
@@ -259,7 +260,7 @@ fn read_slots(reader: &mut Reader<'_>, node: &Node) -> BTreeMap<Slot, Filling> {
     let mut slots = BTreeMap::new();
     let Some(entries) = reader.map(node, "`parts`") else { return slots };
     for (key, node) in entries.into_iter().map(|entry| (&entry.0, &entry.1)) {
-        let Some(slot) = slot_at(reader, &key.text, key.span) else { continue };
+        let Some(slot) = reader.slot(&key.text, key.span) else { continue };
         if let Some(filling) = read_filling(reader, key, node, slot) {
             slots.insert(slot, filling);
         }
@@ -325,19 +326,4 @@ fn read_accept(reader: &mut Reader<'_>, node: &Node) -> Vec<(Located<String>, St
         }
     }
     accept
-}
-
-/// The slot of a name, or a problem with the nearest.
-pub(super) fn slot_at(reader: &mut Reader<'_>, name: &str, span: Span) -> Option<Slot> {
-    let slot = Slot::of(name);
-    if slot.is_none() {
-        let near = did_you_mean(name, Slot::names());
-        let near = if near.is_empty() {
-            format!(": it is one of {}", Slot::names().collect::<Vec<_>>().join(", "))
-        } else {
-            near
-        };
-        reader.error(span, format!("`{name}` is not a slot of a build{near}"));
-    }
-    slot
 }

@@ -9,6 +9,7 @@ pub mod folder;
 pub mod front_matter;
 pub mod names;
 pub mod part;
+mod reader;
 mod references;
 pub mod schema;
 pub mod settings;
@@ -33,7 +34,7 @@ pub use settings::Settings;
 pub use slot::Slot;
 pub use spec::{Content, Spec};
 
-use spec::Reader;
+use reader::Reader;
 
 /// Everything that a journal says, as far as it could be read.
 #[derive(Clone, Debug, Default)]

@@ -11,7 +11,8 @@ use crate::text::{FileId, Files, Located};
 
 use super::fields::{self, Kind};
 use super::names;
-use super::spec::{Reader, Spec};
+use super::reader::Reader;
+use super::spec::Spec;
 use super::yaml::{self, Key, Node, Value};
 
 /// One physical thing, or a counted lot of equal ones.

@@ -9,8 +9,8 @@ use super::build::{Build, Filling};
 use super::entry::Entry;
 use super::fields::Kind;
 use super::part::{CalibreSheet, Part, PartSource};
+use super::reader::Reader;
 use super::slot::Slot;
-use super::spec::Reader;
 
 /// Checks what a build and its entries name. `kinds` says what every part is.
 pub(super) fn check(reader: &mut Reader<'_>, build: &Build, kinds: &BTreeMap<String, &'static Kind>) {

@@ -6,7 +6,7 @@ use crate::measure::{Dimension, Origin, Quantity, Tolerances};
 use crate::text::{FileId, Located};
 
 use super::fields::{Field, FieldShape};
-use super::spec::Reader;
+use super::reader::Reader;
 use super::yaml::{self, Node, Value};
 
 /// The newest form of journal that this program reads.

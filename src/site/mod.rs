@@ -19,6 +19,7 @@ mod links;
 mod lock;
 mod manifest;
 mod names;
+mod next_state;
 mod order;
 mod place;
 mod round;
@@ -32,12 +33,13 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, bail};
 
 pub use names::{LOCK, MANIFEST};
+pub use next_state::{FileRole, Written};
 pub use place::allowed;
-pub use round::{FileRole, Round, Written};
+pub use round::Round;
 
 use crate::photos;
 use manifest::Manifest;
-use round::NextState;
+use next_state::NextState;
 use words::told;
 
 /// The folder of a site, held so that no other run writes to it.

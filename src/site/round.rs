@@ -1,42 +1,16 @@
 //! Putting together the next state of the site, while the present one stays as it is.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::fs::{self, OpenOptions};
-use std::io::{ErrorKind, Write};
+use std::fs;
+use std::io::ErrorKind;
 use std::path::PathBuf;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use anyhow::{Context, Result, bail};
 
 use super::manifest::hash;
+use super::next_state::{FileRole, NextState, Planned, Written, write_new};
 use super::words::told;
 use super::{Site, links, names, switch};
-
-/// What a file is to the site; it decides when the file is moved in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FileRole {
-    /// A file whose name holds its content's hash: photo, style, script, font. Moved in first, in
-    /// the order put: what a style names is put before the style.
-    Asset,
-    /// A page. All pages that it links to are there when it is.
-    Page,
-    /// A file of a fixed name that scripts and other programs load: search index, feed, sitemap.
-    Data,
-}
-
-/// What a round did.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Written {
-    /// Files that are new or have new bytes.
-    pub written: usize,
-    /// Files that were right already; nothing was written to them.
-    pub unchanged: usize,
-    /// Files that the site no longer has.
-    pub deleted: usize,
-    /// Files that the site no longer has, but that someone changed since they were written: they
-    /// were left where they are, and are no longer counted as ours.
-    pub left: Vec<String>,
-}
 
 /// The next state of a site. Files may be put from several threads and in any order.
 ///
@@ -46,32 +20,6 @@ pub struct Written {
 pub struct Round<'a> {
     pub(super) site: &'a mut Site,
     pub(super) state: Mutex<NextState>,
-}
-
-#[derive(Debug, Default)]
-pub(super) struct NextState {
-    pub(super) files: BTreeMap<String, Planned>,
-    /// Each path by its folded form, to catch two that some file system takes for one.
-    folded: BTreeMap<String, String>,
-    /// Folders below the site's that were found to be folders and no links.
-    pub(super) folders: BTreeSet<String>,
-    /// What stands where we want to write and is not ours.
-    strange: BTreeSet<String>,
-    pub(super) claimed: BTreeSet<String>,
-    pub(super) waiting: usize,
-}
-
-/// One file of the next state.
-#[derive(Clone, Debug)]
-pub(super) struct Planned {
-    pub(super) kind: FileRole,
-    /// `None` for a file that stands for its own content.
-    pub(super) hash: Option<String>,
-    /// Number of the waiting file, in the order put; `None` where the file stands already.
-    pub(super) waiting: Option<usize>,
-    pub(super) is_new: bool,
-    /// Pages that a new page links to.
-    pub(super) links: Vec<String>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -290,9 +238,4 @@ impl Drop for Round<'_> {
         // What cannot be cleared now is cleared by the next run.
         let _ = self.site.clear_working_folder();
     }
-}
-
-pub(super) fn write_new(place: &std::path::Path, bytes: &[u8]) -> std::io::Result<()> {
-    let mut file = OpenOptions::new().write(true).create_new(true).open(place)?;
-    file.write_all(bytes)
 }

@@ -8,7 +8,7 @@ use std::path::Path;
 use anyhow::{Context, Result};
 
 use super::manifest::{Manifest, hash};
-use super::round::{FileRole, NextState, Planned, Written, write_new};
+use super::next_state::{FileRole, NextState, Planned, Written, write_new};
 use super::words::told;
 use super::{Site, links, names, order};
 

@@ -4,90 +4,13 @@
 //! come up to: first the least that a filling costs is found, then the most ease at that cost, each time
 //! by asking whether there is anything better still, and at last the first by ids that is worth so much.
 
-use std::cmp::Reverse;
-
 use crate::fit::nominal::{Ease, Grade};
 
-use super::best_first::{Mode, Search, Standard};
-use super::constraint::UNDECIDED;
+use super::assignment::{Assignment, Mode, Partial, Penalty, Standard, Threshold};
 use super::domains::Domains;
-use super::propagation::{Breadth, ScoredChoice, Subproblem};
-
-/// A whole combination.
-#[derive(Clone, Debug)]
-pub(super) struct Assignment {
-    /// The choice of every slot.
-    pub(super) chosen: Vec<u16>,
-    /// What it comes to.
-    pub(super) grade: Grade,
-    /// The least ease.
-    pub(super) ease: Ease,
-    /// What it costs.
-    pub(super) cost: Penalty,
-}
-
-/// What a combination costs, the less the better: first its alterations, then the slots that it leaves
-/// open for which a part is to be found.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub(super) struct Penalty {
-    pub(super) steps: usize,
-    pub(super) missed: usize,
-}
-
-/// What a branch has come to.
-#[derive(Clone, Copy)]
-pub(super) struct Partial {
-    pub(super) cost: Penalty,
-    pub(super) grade: Grade,
-}
-
-/// What a filling must come up to.
-#[derive(Clone, Copy)]
-pub(super) struct Threshold {
-    pub(super) standard: Standard,
-    /// The most alterations, and the most slots left open.
-    pub(super) most: Penalty,
-}
-
-impl Penalty {
-    pub(super) const NOTHING: Penalty = Penalty { steps: 0, missed: 0 };
-    pub(super) const ANY: Penalty = Penalty { steps: usize::MAX, missed: usize::MAX };
-
-    pub(super) fn and(self, other: Penalty) -> Penalty {
-        Penalty { steps: self.steps + other.steps, missed: self.missed + other.missed }
-    }
-
-    /// Without what is in it already.
-    pub(super) fn less(self, part: Penalty) -> Penalty {
-        Penalty { steps: self.steps - part.steps, missed: self.missed - part.missed }
-    }
-
-    /// The less of each.
-    pub(super) fn least(self, other: Penalty) -> Penalty {
-        Penalty { steps: self.steps.min(other.steps), missed: self.missed.min(other.missed) }
-    }
-}
-
-impl Partial {
-    pub(super) const NOTHING: Partial = Partial { cost: Penalty::NOTHING, grade: Grade::BEST };
-
-    pub(super) fn with(self, candidate: ScoredChoice) -> Partial {
-        Partial { cost: self.cost.and(candidate.cost), grade: self.grade.and(candidate.grade) }
-    }
-}
-
-impl Threshold {
-    pub(super) fn allows(self, cost: Penalty) -> bool {
-        cost.steps <= self.most.steps && cost.missed <= self.most.missed
-    }
-}
-
-impl Assignment {
-    /// The order of the results: fewest alterations, most ease, then ids.
-    pub(super) fn order(&self) -> (usize, Reverse<Ease>, &[u16]) {
-        (self.cost.steps, Reverse(self.ease), &self.chosen)
-    }
-}
+use super::propagation::{Breadth, Subproblem};
+use super::search::Search;
+use super::search_space::UNDECIDED;
 
 impl Search<'_, '_> {
     /// The best filling of so much cost at most; `None` where there is none that comes up to the

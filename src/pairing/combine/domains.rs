@@ -7,7 +7,8 @@ use rustc_hash::FxHashMap;
 
 use crate::fit::nominal::{Leaf, Leaves};
 
-use super::constraint::{Constraint, spread_of};
+use super::class_formula::spread_of;
+use super::constraint::Constraint;
 
 /// The choices that are left of each slot.
 #[derive(Default)]

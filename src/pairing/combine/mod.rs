@@ -9,12 +9,17 @@
 //! skipped is skipped because a check that was run says so.
 
 mod alterations;
+mod assignment;
 mod best_first;
+mod class_formula;
 mod constraint;
+mod constraint_set;
 mod depth_first;
 mod domains;
+mod headline_limits;
 mod pair_tables;
 mod propagation;
+mod search;
 mod search_space;
 mod top_k;
 
@@ -37,7 +42,7 @@ use crate::journal::{HeldBy, Slot};
 use super::spares::Spare;
 use super::wanted::PlannedAlteration;
 
-pub use constraint::HeadlineLimits;
+pub use headline_limits::HeadlineLimits;
 pub use pair_tables::RuledOut;
 pub use search_space::{HELPING, NEEDED, ORDER, PartFilter};
 
@@ -136,27 +141,27 @@ pub fn combine(
     let ([Some(case), Some(dial), Some(movement)], true) = (three, combined.lacking.is_empty()) else {
         return combined;
     };
-    let mut constraints = constraint::Constraints::new(base, bands, &space, query.limits);
+    let mut constraints = constraint_set::Constraints::new(base, bands, &space, query.limits);
     let (tables, ruled) = pair_tables::PairTables::new(&mut constraints, stop);
     combined.ruled = ruled;
     let must: Vec<usize> = (0..spares.len())
         .filter(|at| query.allowed.with.iter().any(|(id, _)| id == spares[*at].id()))
         .collect();
-    let look = |constraints: &mut constraint::Constraints<'_>, mode| {
-        let mut search = best_first::Search::new(constraints, &tables, [case, dial, movement], &must, stop);
+    let look = |constraints: &mut constraint_set::Constraints<'_>, mode| {
+        let mut search = search::Search::new(constraints, &tables, [case, dial, movement], &must, stop);
         match query.every {
             true => search.every(mode, query.most),
             false => search.best(mode, query.most),
         }
     };
-    let told = |found: &[depth_first::Assignment]| -> Vec<Combination> {
+    let told = |found: &[assignment::Assignment]| -> Vec<Combination> {
         found.par_iter().map(|filled| told(base, bands, &space, filled)).collect()
     };
     // The two lists know nothing of each other.
     let mut other = constraints.clone();
     let (goes, unmeasured) = rayon::join(
-        || look(&mut constraints, best_first::Mode::Measured),
-        || (!query.measured_only).then(|| look(&mut other, best_first::Mode::Unmeasured)),
+        || look(&mut constraints, assignment::Mode::Measured),
+        || (!query.measured_only).then(|| look(&mut other, assignment::Mode::Unmeasured)),
     );
     (combined.standing, combined.opened, combined.whole.0) = (goes.standing, goes.opened, goes.whole);
     combined.goes = told(&goes.found);
@@ -177,7 +182,7 @@ fn told(
     base: &Assembly,
     bands: &Bands,
     space: &search_space::SearchSpace,
-    filled: &depth_first::Assignment,
+    filled: &assignment::Assignment,
 ) -> Combination {
     let (parts, held) = space.parts(&filled.chosen);
     let watch = base.of_parts(parts.clone(), held);

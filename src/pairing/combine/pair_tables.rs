@@ -6,7 +6,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use crate::fit::nominal::Grade;
 use crate::journal::Slot;
 
-use super::constraint::{Constraints, UNDECIDED, bits};
+use super::constraint_set::Constraints;
+use super::search_space::{UNDECIDED, bits};
 
 /// The grades of single choices and of pairs, from the questions that look at no more.
 pub(super) struct PairTables {

@@ -6,10 +6,10 @@ use std::rc::Rc;
 
 use crate::fit::nominal::Grade;
 
-use super::best_first::{Mode, Search};
-use super::constraint::{UNDECIDED, bits};
-use super::depth_first::{Partial, Penalty, Threshold};
+use super::assignment::{Mode, Partial, Penalty, ScoredChoice, Threshold};
 use super::domains::{Domain, Domains};
+use super::search::Search;
+use super::search_space::{UNDECIDED, bits};
 
 /// The slots to fill and what can fill them.
 pub(super) struct Subproblem {
@@ -40,14 +40,6 @@ pub(super) struct Layout {
     depths: Vec<Vec<usize>>,
     /// The questions about each two slots, with whether they look at no third.
     pairs: BTreeMap<(usize, usize), Vec<(usize, bool)>>,
-}
-
-/// A choice of a slot, with what it comes to beside case, dial and movement.
-#[derive(Clone, Copy)]
-pub(super) struct ScoredChoice {
-    pub(super) choice: u16,
-    pub(super) grade: Grade,
-    pub(super) cost: Penalty,
 }
 
 /// Which choices a plan is made of.

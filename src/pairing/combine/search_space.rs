@@ -40,6 +40,9 @@ pub const NEEDED: [Slot; 5] = [Slot::Case, Slot::Dial, Slot::Movement, Slot::Hou
 /// nothing to be found.
 pub const HELPING: [Slot; 5] = [Slot::Shim, Slot::DialRing, Slot::Ring, Slot::ChapterRing, Slot::SecondTime];
 
+/// A slot that is not decided yet.
+pub(super) const UNDECIDED: u16 = u16::MAX;
+
 /// One way of filling a slot.
 #[derive(Clone, Debug)]
 pub(super) struct SlotChoice {
@@ -162,4 +165,13 @@ fn choice(spares: &[Spare], at: usize, slot: Slot) -> SlotChoice {
     let part = &spares[at].part;
     let held = if slot == Slot::Dial { held_without_feet(part) } else { None };
     SlotChoice { part: Some(part.clone()), held, steps: Vec::new(), spare: at }
+}
+
+/// The numbers of the bits that are set.
+pub(super) fn bits(mut set: u32) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let at = (set != 0).then(|| set.trailing_zeros() as usize)?;
+        set &= set - 1;
+        Some(at)
+    })
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::fit::nominal::Ease;
 
-use super::depth_first::Assignment;
+use super::assignment::Assignment;
 
 /// The best so many of all fillings: there may be more than memory holds.
 pub(super) struct TopAssignments {
