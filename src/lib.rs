@@ -1,46 +1,69 @@
 //! Endshake: a build journal for one-off wristwatches.
 //!
-//! The data goes one way, and the modules below stand in that order; a module names only modules
-//! above it, and neighbours joined by `|` do not know each other:
-//!
-//! `text | measure` -> `problem` -> `journal` -> `spreadsheet | timing` -> `ledger` -> `fit` -> `pairing`
-//! -> `audit` -> `caption` -> `draw | photos` -> `pages` -> `site` -> `publish`; `report` tells findings in a terminal, in JSON and
-//! in SARIF; `bench` follows the journal while the person writes; `cli` wires it all.
+//! The modules stand in the order in which the data flows; each names only modules above it. A test reads
+//! that order here, and writes the map in DEVELOPERS.md from the lines beside them.
 
+/// Files, spans and places: where everything that was read stands. Begin with `Files::place`.
 pub mod text;
 
-pub mod measure;
-
+/// What is wrong with a journal, with its place and the nearest known word. Begin with `Problem`.
 pub mod problem;
 
+/// Sizes as people write them, units, origins and their tolerances, ISO 286, clock angles. Begin with
+/// `literal.rs`.
+pub mod measure;
+
+/// A folder of Markdown and YAML into typed parts, calibre sheets, builds and entries; `fields/table.rs` is
+/// the one table of kinds and fields. Begin with `mod.rs`.
 pub mod journal;
 
+/// Parts out of a spreadsheet and into one, with cells that no spreadsheet runs. Begin with `read.rs`.
 pub mod spreadsheet;
 
+/// Readings of a timing machine: sittings, spreads, the criteria of ISO 3159. Begin with `sitting.rs`.
 pub mod timing;
 
+/// The log replayed by date: every part's sizes and place at a moment, and where the log contradicts
+/// itself. Begin with `replay.rs`.
 pub mod ledger;
 
+/// Whether the parts of a build go together: `checks/` one file a check, `engine/` formulas over numbers,
+/// intervals and slopes, `watch.rs` a build's parts by name of dimension. Begin with
+/// `checks/dial_in_seat.rs`.
 pub mod fit;
 
+/// `spares.rs` which parts are free, `wanted/` what would go into an empty slot, `combine/` whole builds of
+/// the free parts. Begin with `combine/best_first.rs`.
 pub mod pairing;
 
+/// Where each part is and was, what it cost, what is still to be measured, as data. Begin with `mod.rs`.
 pub mod audit;
 
+/// A build's parts and tools as plain text. Begin with `mod.rs`.
 pub mod caption;
 
+/// Sections, plans, bars and charts as SVG, from the same numbers as the checks. Begin with `watch/`.
 pub mod draw;
 
+/// Derivatives of photos: decoded at the size wanted, upright, without metadata, made once. Begin with
+/// `mod.rs`.
 pub mod photos;
 
+/// What templates may see (`context/`), Markdown, pages, feed and search index; no disk but the themes'.
+/// Begin with `all.rs`.
 pub mod pages;
 
+/// Writing a site as a whole: order, manifest, lock. Begin with `mod.rs`.
 pub mod site;
 
+/// Read, check, render, write. Begin with `mod.rs`.
 pub mod publish;
 
+/// Findings and problems in a terminal, as JSON and as SARIF. Begin with `text.rs`.
 pub mod report;
 
+/// A live preview of the site while the journal is written. Begin with `mod.rs`.
 pub mod bench;
 
+/// Arguments, one file a command. Begin with `mod.rs`.
 pub mod cli;
