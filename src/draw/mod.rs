@@ -20,12 +20,12 @@ mod thumbnails;
 mod watch;
 
 pub use charts::{
-    Drift, Outline, Position, Range, Set, Timing, ToleranceBar, bar, gallery_headline, headline, line_up,
-    narrow_rate_by_position, rate_by_position, rate_over_time, small_bar,
+    MeanRate, Outline, PositionRate, PositionRates, Range, RateHistory, ToleranceBar, gallery_headline,
+    headline, line_up, narrow_rate_by_position, rate_by_position, rate_over_time, row_bar, tolerance_bar,
 };
 pub use plan::{KeyLine, front, narrow_plan, plan, plan_key, plan_words};
 pub use section::{narrow_section, section, section_words, unmeasured};
-pub use svg::{Sample, sample, state_symbol, symbols, verdict_symbol};
+pub use svg::{LineSample, line_sample, state_symbol, symbols, verdict_symbol};
 pub use thumbnails::thumbnail;
 pub use watch::{
     BackGasket, Bezel, Case, ChapterRing, Clearance, Cone, Crown, Crystal, CrystalGasket, Dial, DialRing,

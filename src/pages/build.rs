@@ -63,9 +63,9 @@ pub(super) fn page(
         cover,
         section: checked.section.clone(),
         plan: checked.plan.clone(),
-        lines: draw::Sample::ALL
+        lines: draw::LineSample::ALL
             .iter()
-            .map(|line| KeyLine { sample_svg: draw::sample(*line), text: line.words().to_owned() })
+            .map(|line| KeyLine { sample_svg: draw::line_sample(*line), text: line.words().to_owned() })
             .collect(),
         counts: findings::counts(&findings),
         total: findings.len(),

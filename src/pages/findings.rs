@@ -56,7 +56,7 @@ fn view(
     let decimals = decimals(finding);
     let drawn = bar(finding, judged);
     let (mini_svg, bar_svg) =
-        drawn.map_or_else(Default::default, |drawn| (draw::small_bar(&drawn), draw::bar(&drawn)));
+        drawn.map_or_else(Default::default, |drawn| (draw::row_bar(&drawn), draw::tolerance_bar(&drawn)));
     let range = |low: f64, high: f64| format!("{} to {}", rounded(low, decimals), rounded(high, decimals));
     // Nominal sizes have no tolerance, and then there is no spread to tell of.
     let spread = finding.worst().filter(|worst| worst.high - worst.low > 1e-6);
@@ -170,7 +170,7 @@ fn bar(finding: &Finding, judged: Verdict) -> Option<ToleranceBar> {
 /// The small bar of a finding; empty where there is nothing to draw.
 pub(super) fn mini(finding: &Finding) -> String {
     let drawn = finding.verdict.and_then(|judged| bar(finding, judged));
-    drawn.map(|drawn| draw::small_bar(&drawn)).unwrap_or_default()
+    drawn.map(|drawn| draw::row_bar(&drawn)).unwrap_or_default()
 }
 
 /// Entries and files in which the figures were written: links for entries, words for the rest.

@@ -176,9 +176,12 @@ pub(super) fn timing(source: &Source<'_>, unit: &Unit, page: &str) -> Option<Par
     let readings: Vec<Reading> = read.iter().map(|(reading, _)| reading.clone()).collect();
     let lift = checked::lift_angle(source, unit);
     let all = sittings(&readings);
-    let drift = draw::Drift { target: timing::target(last), sets: timing::sets(&all, lift) };
-    let over_time =
-        if drift.sets.iter().any(|set| set.day > 0.0) { draw::rate_over_time(&drift) } else { String::new() };
+    let rates = draw::RateHistory { target: timing::target(last), means: timing::sets(&all, lift) };
+    let over_time = if rates.means.iter().any(|set| set.day > 0.0) {
+        draw::rate_over_time(&rates)
+    } else {
+        String::new()
+    };
     let rows = all.iter().filter_map(|sitting| {
         let begun = sitting.readings().first()?.at;
         let build = at.get(&begun)?;

@@ -30,7 +30,7 @@ pub(super) fn timing(build: &Build, readings: &[Reading], movement_lift: Option<
         let reading = first?.by_position().into_iter().find(|reading| reading.position == position)?;
         Some(reading.rate)
     };
-    let positions = last.by_position().into_iter().map(|reading| draw::Position {
+    let positions = last.by_position().into_iter().map(|reading| draw::PositionRate {
         code: reading.position.symbol().to_owned(),
         words: reading.position.words().to_owned(),
         before: before(reading.position),
@@ -38,10 +38,10 @@ pub(super) fn timing(build: &Build, readings: &[Reading], movement_lift: Option<
         amplitude: reading.true_amplitude(movement_lift),
         beat_error: reading.beat_error,
     });
-    let chart = draw::Timing { target, positions: positions.collect() };
+    let chart = draw::PositionRates { target, positions: positions.collect() };
     let sets = sets(&all, movement_lift);
     let several = sets.iter().any(|set| set.day > 0.0);
-    let drift = draw::Drift { target, sets };
+    let rates = draw::RateHistory { target, means: sets };
     Some(Timing {
         positions: Section {
             wide_svg: draw::rate_by_position(&chart),
@@ -49,7 +49,7 @@ pub(super) fn timing(build: &Build, readings: &[Reading], movement_lift: Option<
             ..Section::default()
         },
         over_time: Section {
-            wide_svg: if several { draw::rate_over_time(&drift) } else { String::new() },
+            wide_svg: if several { draw::rate_over_time(&rates) } else { String::new() },
             ..Section::default()
         },
         about: about(readings, &last),
@@ -65,11 +65,11 @@ pub(super) fn target(build: &Build) -> Range {
 }
 
 /// The mean rate of each sitting for the chart over time.
-pub(super) fn sets(all: &[Sitting], movement_lift: Option<f64>) -> Vec<draw::Set> {
+pub(super) fn sets(all: &[Sitting], movement_lift: Option<f64>) -> Vec<draw::MeanRate> {
     let each = all.iter().filter_map(|sitting| {
         let day = begun(sitting)?;
         let since = begun(all.first()?)?.until(day).ok()?.get_days();
-        Some(draw::Set {
+        Some(draw::MeanRate {
             day: f64::from(since),
             date: words::short_day(day),
             rate: sitting.figures(movement_lift).mean_rate,

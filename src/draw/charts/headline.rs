@@ -1,6 +1,7 @@
 //! Headline figures as dimension lines at one scale: 42.5 is longer than 35.5 because it is.
 
-use crate::draw::svg::{Anchor, Path, Sheet, Style, arrow, figure};
+use crate::draw::drafting::arrow;
+use crate::draw::svg::{Anchor, Path, Sheet, Style, figure};
 use crate::draw::watch::Headline;
 
 /// px for a millimetre in [`headline`].

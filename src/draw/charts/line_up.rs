@@ -1,11 +1,7 @@
 //! Watches in outline, side by side at one scale: what sizes there are, smallest first.
 
-use std::f64::consts::PI;
-
-use crate::draw::drafting::overall;
-use crate::draw::drafting::{Coordinate, size};
-use crate::draw::svg::Style;
-use crate::draw::svg::{Anchor, Path, Sheet, figure};
+use crate::draw::drafting::{crown_outline, lug_outlines, overall, size, spring_bars};
+use crate::draw::svg::{Anchor, Path, Sheet, Style, figure};
 use crate::draw::watch::DrawnWatch;
 use crate::journal::BuildState;
 
@@ -47,12 +43,16 @@ impl Outline {
 }
 
 const WIDTH: f64 = 1200.0;
+
 /// px for a millimetre.
 const SCALE: f64 = 3.35;
+
 /// Watches in a row.
 const ROW: usize = 7;
+
 /// From one row's top to the next one's.
 const PITCH: f64 = 252.0;
+
 /// Larger than any wristwatch: drawn no larger.
 const LARGEST: f64 = 56.0;
 
@@ -106,13 +106,14 @@ fn one(sheet: &mut Sheet, outline: &Outline, (x, y): (f64, f64), cell: f64) {
         (_, BuildState::Planned) => ("x", "x"),
     };
     let mut lines = Path::default();
-    for lug in lugs(r, gap, end) {
+    for lug in lug_outlines(r, gap, end) {
         lines.polyline(&lug.map(to));
     }
-    for bar in bars(r, gap, end) {
+    for bar in spring_bars(r, gap, end) {
         lines.polyline(&bar.map(to));
     }
-    lines.polyline(&crown(r, 2.3, outline.crown_at.filter(|v| v.is_finite()).unwrap_or(90.0)).map(to));
+    lines
+        .polyline(&crown_outline(r, 2.3, outline.crown_at.filter(|v| v.is_finite()).unwrap_or(90.0)).map(to));
     sheet.path(edge, &lines);
     sheet.circle(&format!("{class} pp"), x, y, r * SCALE);
     if let Some(opening) = size(outline.opening).filter(|d| *d < r * 2.0) {
@@ -135,70 +136,6 @@ fn one(sheet: &mut Sheet, outline: &Outline, (x, y): (f64, f64), cell: f64) {
     }
     let name = Style::Name.fitted(&outline.name, cell - 12.0);
     sheet.text("q", x, y + 134.0, Anchor::Middle, &name);
-}
-
-/// The four lugs in mm from the axis, right and down; their shape is a usual one. `r`: the case's
-/// radius, `gap`: half of the width between lugs, `end`: half of lug to lug.
-pub(crate) fn lugs(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 6]> {
-    if end <= r || gap >= r * 0.95 {
-        return Vec::new();
-    }
-    let inner = inner(r, gap);
-    let wide = (r * 0.17).min(r - gap);
-    let lug = [
-        (gap, inner),
-        (gap, end - 0.6),
-        (gap + wide * 0.2, end),
-        (gap + wide * 0.72, end),
-        (gap + wide, end - 0.9),
-        (r * 0.77, r * 0.63),
-    ];
-    [(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)]
-        .into_iter()
-        .map(|(side, down)| lug.map(|(a, b)| (a * side, b * down)))
-        .collect()
-}
-
-/// The two edges of each spring bar between the lugs, in mm from the axis.
-pub(crate) fn bars(r: f64, gap: f64, end: f64) -> Vec<[(f64, f64); 2]> {
-    if end <= r || gap >= r * 0.95 {
-        return Vec::new();
-    }
-    [end - 1.3, end - 2.1]
-        .into_iter()
-        .filter(|at| *at > inner(r, gap) + 0.4)
-        .flat_map(|at| [-1.0, 1.0].map(|down| [(-gap, at * down), (gap, at * down)]))
-        .collect()
-}
-
-fn inner(r: f64, gap: f64) -> f64 {
-    libm::sqrt((r * r - gap * gap).max(0.0)) - 0.3
-}
-
-/// The crown in mm from the axis, `half` its radius, turned to its place by the clock.
-pub(crate) fn crown(r: f64, half: f64, clock: f64) -> [(f64, f64); 10] {
-    let angle = clock / 180.0 * PI;
-    let (sin, cos) = (libm::sin(angle), libm::cos(angle));
-    let neck = half * 0.42;
-    let edge = 0.4_f64.min(half);
-    [
-        (r - 0.1, -neck),
-        (r + 0.3, -neck),
-        (r + 0.3, -half),
-        (r + 2.4, -half),
-        (r + 2.8, -half + edge),
-        (r + 2.8, half - edge),
-        (r + 2.4, half),
-        (r + 0.3, half),
-        (r + 0.3, neck),
-        (r - 0.1, neck),
-    ]
-    .map(|(out, across)| (out * sin + across * cos, -out * cos + across * sin))
-}
-
-/// The radius of a case that was not measured.
-pub(crate) fn usual_case(dial: f64, diameter: Option<f64>) -> Coordinate {
-    Coordinate::radius(diameter, dial + 3.6)
 }
 
 #[cfg(test)]

@@ -4,56 +4,9 @@
 //! the band. Over it a thin line for the worst case, a thick one for 95 of 100, and a diamond for the
 //! figures as written. Under it contact on the first line and the band on the second.
 
+use super::range::Range;
 use crate::draw::svg::{Anchor, Path, Sheet, Style, figure};
 use crate::fit::verdict::Verdict;
-
-/// A range of results; an end that is `None` is open.
-#[derive(Clone, Copy, PartialEq, Debug, Default)]
-pub struct Range {
-    /// The least value that lies in it.
-    pub low: Option<f64>,
-    /// The greatest value that lies in it.
-    pub high: Option<f64>,
-}
-
-impl Range {
-    /// From one value to another.
-    pub fn between(low: f64, high: f64) -> Range {
-        Range { low: Some(low), high: Some(high) }
-    }
-
-    /// From a value upwards.
-    pub fn at_least(low: f64) -> Range {
-        Range { low: Some(low), high: None }
-    }
-
-    /// Up to a value.
-    pub fn at_most(high: f64) -> Range {
-        Range { low: None, high: Some(high) }
-    }
-
-    fn finite(self) -> Range {
-        let mut ends = [self.low, self.high].map(|end| end.filter(|v| v.is_finite()));
-        if let [Some(low), Some(high)] = ends
-            && low > high
-        {
-            ends.reverse();
-        }
-        Range { low: ends[0], high: ends[1] }
-    }
-
-    /// `0.03 to 0.60`, `from 0.20`, `up to 0.10`; nothing where both ends are open.
-    fn words(self, decimals: usize) -> Option<String> {
-        match (self.low, self.high) {
-            (Some(low), Some(high)) => {
-                Some(format!("{} to {}", figure(low, decimals), figure(high, decimals)))
-            }
-            (Some(low), None) => Some(format!("from {}", figure(low, decimals))),
-            (None, Some(high)) => Some(format!("up to {}", figure(high, decimals))),
-            (None, None) => None,
-        }
-    }
-}
 
 /// A measure's result against its band. Values are in the check's own unit.
 #[derive(Clone, PartialEq, Debug)]
@@ -110,13 +63,15 @@ impl ToleranceBar {
 
 /// The bar's width in px.
 const WIDTH: f64 = 380.0;
+
 /// The trough's upper and lower edge.
 const TROUGH: (f64, f64) = (50.0, 70.0);
+
 /// The height of the line over the trough.
 const OVER: f64 = 35.0;
 
 /// The full bar with its figures, 380 px wide: for the place where a finding opens.
-pub fn bar(bar: &ToleranceBar) -> String {
+pub fn tolerance_bar(bar: &ToleranceBar) -> String {
     let (band, contact) = (bar.band.finite(), bar.contact.finite());
     let nominal = bar.nominal.filter(|v| v.is_finite());
     let worst = finite_pair(bar.worst);
@@ -248,65 +203,8 @@ fn words_below(
     y - 10.0
 }
 
-/// The bar without words for a row, 132 px by 20: the band's lower bracket stands at 30 % of the
-/// width in every row, its upper at 78 %, so that a column of them reads like a straight edge. What
-/// is the same in every row, the ground with its brackets and the diamond, is the sprite's.
-///
-/// Empty where there is no band to stand against or nothing was measured.
-pub fn small_bar(bar: &ToleranceBar) -> String {
-    const W: f64 = 132.0;
-    const LEFT: f64 = 0.30 * W;
-    const RIGHT: f64 = 0.78 * W;
-    let band = bar.band.finite();
-    let Some(nominal) = bar.nominal.filter(|v| v.is_finite()) else { return String::new() };
-    let (low, high) = finite_pair(bar.worst).unwrap_or((nominal, nominal));
-    // The value at the left bracket (or at the right one), and px for a unit.
-    let (ground, origin, at, scale) = match (band.low, band.high) {
-        // A band of one value is a stroke on which the diamond stands, or beside which it does not.
-        (Some(a), Some(b)) if b - a < 1e-6 => {
-            let off = (high.max(nominal) - a).max(a - low.min(nominal));
-            ("mx", a, LEFT, LEFT * 0.8 / off.max(1e-6))
-        }
-        (Some(a), Some(b)) => ("mb", a, LEFT, (RIGHT - LEFT) / (b - a)),
-        (Some(a), None) => {
-            let room = ((high.max(nominal) - a) / 0.66).max((a - low.min(nominal)) / 0.27);
-            ("ma", a, LEFT, W / room.max(1e-6))
-        }
-        (None, Some(b)) => {
-            let room = ((b - low.min(nominal)) / 0.74).max((high.max(nominal) - b) / 0.19);
-            ("mc", b, RIGHT, W / room.max(1e-6))
-        }
-        (None, None) => return String::new(),
-    };
-    let free = |v: f64| at + (v - origin) * scale;
-    let x = |v: f64| free(v).clamp(3.0, W - 3.0);
-
-    let mut sheet = Sheet::default();
-    sheet.refer(ground, 0.0);
-    if low < high {
-        sheet.line("wc", x(low), 10.0, x(high), 10.0);
-    }
-    if let Some((low, high)) = finite_pair(bar.likely).filter(|(low, high)| low < high) {
-        sheet.line("lk", x(low), 10.0, x(high).max(x(low) + 2.0), 10.0);
-    }
-    let middle = x(nominal);
-    let outside = if free(nominal) < 3.0 {
-        -1.0
-    } else if free(nominal) > W - 3.0 {
-        1.0
-    } else {
-        0.0
-    };
-    if outside == 0.0 {
-        sheet.refer("md", middle);
-    } else {
-        diamond(&mut sheet, middle, 10.0, 4.8, outside);
-    }
-    sheet.unscaled("mini")
-}
-
 /// A diamond, or beyond the axis's end a triangle that points to where the value lies.
-fn diamond(sheet: &mut Sheet, x: f64, y: f64, r: f64, outside: f64) {
+pub(super) fn diamond(sheet: &mut Sheet, x: f64, y: f64, r: f64, outside: f64) {
     let points = if outside == 0.0 {
         vec![(x, y - r), (x + r, y), (x, y + r), (x - r, y)]
     } else {
@@ -381,17 +279,17 @@ impl Axis {
     }
 }
 
-fn finite_pair(pair: Option<(f64, f64)>) -> Option<(f64, f64)> {
+pub(super) fn finite_pair(pair: Option<(f64, f64)>) -> Option<(f64, f64)> {
     pair.filter(|(a, b)| a.is_finite() && b.is_finite()).map(|(a, b)| (a.min(b), a.max(b)))
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use crate::draw::testing::{texts_apart, well_formed};
     use proptest::prelude::*;
 
-    fn seat() -> ToleranceBar {
+    pub(in crate::draw::charts) fn seat() -> ToleranceBar {
         ToleranceBar {
             title: "Dial in its seat".to_owned(),
             unit: "mm".to_owned(),
@@ -423,49 +321,8 @@ mod tests {
     }
 
     #[test]
-    fn the_lower_bracket_of_every_row_stands_at_one_place() {
-        let rows = [
-            seat(),
-            ToleranceBar {
-                band: Range::at_least(0.2),
-                contact: Range::at_least(0.05),
-                nominal: Some(1.74),
-                ..seat()
-            },
-            ToleranceBar {
-                nominal: Some(-1.28),
-                worst: None,
-                likely: None,
-                verdict: Verdict::Fouls,
-                ..seat()
-            },
-        ];
-        for row in rows {
-            let svg = small_bar(&row);
-            assert!(svg.contains("href=\"#ma\"") || svg.contains("href=\"#mb\""), "{svg}");
-        }
-    }
-
-    #[test]
-    fn a_band_of_one_value_is_a_stroke() {
-        let exact = ToleranceBar {
-            band: Range::between(0.0, 0.0),
-            contact: Range::between(0.0, 0.0),
-            nominal: Some(0.0),
-            worst: None,
-            likely: Some((0.0, 0.0)),
-            ..seat()
-        };
-        assert!(small_bar(&exact).contains("href=\"#mx\""));
-        assert!(small_bar(&exact).contains("href=\"#md\" x=\"39.6\""));
-        // Beside it, at the same side as the figure.
-        let off = small_bar(&ToleranceBar { nominal: Some(-0.1), ..exact });
-        assert!(off.contains("href=\"#md\" x=\"7.9\""), "{off}");
-    }
-
-    #[test]
     fn what_is_not_measured_is_dashed_and_says_what_to_aim_for() {
-        let bar_ = ToleranceBar {
+        let bar = ToleranceBar {
             nominal: None,
             worst: None,
             likely: None,
@@ -473,26 +330,24 @@ mod tests {
             aim: Some("case.tube.below 2.28 to 2.52".to_owned()),
             ..seat()
         };
-        let svg = bar(&bar_);
+        let svg = tolerance_bar(&bar);
         assert!(svg.contains("class=\"u\"") && svg.contains("not measured"));
         assert!(svg.contains("clear with case.tube.below 2.28 to 2.52"));
-        assert_eq!(small_bar(&bar_), "");
     }
 
     #[test]
     fn a_value_far_away_points_outwards() {
         let far = ToleranceBar { nominal: Some(400.0), worst: None, likely: None, ..seat() };
-        well_formed(&bar(&far));
-        assert!(bar(&far).contains(">400.00<"));
+        well_formed(&tolerance_bar(&far));
+        assert!(tolerance_bar(&far).contains(">400.00<"));
     }
 
     #[test]
     fn bars_are_light() {
-        assert!(bar(&seat()).len() < 1500, "{}", bar(&seat()).len());
-        assert!(small_bar(&seat()).len() < 260, "{}", small_bar(&seat()).len());
+        assert!(tolerance_bar(&seat()).len() < 1500, "{}", tolerance_bar(&seat()).len());
     }
 
-    fn number() -> impl Strategy<Value = f64> {
+    pub(in crate::draw::charts) fn number() -> impl Strategy<Value = f64> {
         prop_oneof![4 => -2.0..2.0f64, 1 => any::<f64>()]
     }
 
@@ -511,13 +366,9 @@ mod tests {
                 band: Range { low: ends[0], high: ends[1] }, contact: Range { low: ends[2], high: ends[3] },
                 verdict: Verdict::Tight, aim,
             };
-            let svg = bar(&any);
+            let svg = tolerance_bar(&any);
             well_formed(&svg);
             texts_apart(&svg);
-            let small = small_bar(&any);
-            if !small.is_empty() {
-                well_formed(&small);
-            }
         }
     }
 }

@@ -1,14 +1,11 @@
-//! What the section says: which findings, names and missing figures are marked, and where.
+//! What the section names: findings, parts and missing sizes, with their places.
 
 use super::details::Cutout;
-use super::parts;
-use super::unmeasured;
-use super::{RIGHT, Section};
-use crate::draw::drafting::Halves;
-use crate::draw::drafting::size;
-use crate::draw::drafting::{Band, Callout, Label, Side};
+use super::layout::{RIGHT, Section};
+use super::{parts, unmeasured};
+use crate::draw::drafting::{Band, Callout, Halves, Label, Side, size};
 use crate::draw::svg::{Sheet, figure};
-use crate::draw::watch::{Clearance, DrawnWatch, Place, Role};
+use crate::draw::watch::{Clearance, Place, Role};
 
 impl<'a> Section<'a> {
     /// All labels above and below, with y counted from the dial seat.
@@ -155,43 +152,6 @@ impl<'a> Section<'a> {
             let r = f64::midpoint(inner, outer);
             say(Side::Below, (-r, levels.lowest.mm * 0.8), true, Label::name("movement ring", room));
         }
-    }
-
-    fn clearance(&self, place: Place) -> Option<&Clearance> {
-        self.watch.clearances.iter().find(|c| c.place == place)
-    }
-
-    /// The hand that comes nearest to trouble under the crystal, and its tip in the drawing.
-    pub(super) fn under_crystal(&self) -> Option<(&'a Clearance, f64)> {
-        self.levels.crystal.as_ref()?;
-        let watch: &'a DrawnWatch = self.watch;
-        let mut best: Option<(&'a Clearance, f64)> = None;
-        for clearance in &watch.clearances {
-            let Place::UnderCrystal(role) = clearance.place else { continue };
-            let Some(hand) = self.levels.hands.iter().find(|hand| hand.role == role) else { continue };
-            let key = |c: &Clearance| (c.verdict, -c.figure.unwrap_or(0.0));
-            let side = if matches!(role, Role::Hour | Role::SecondTime) { self.left() } else { 1.0 };
-            let r = (hand.length.mm - 0.3).max(0.5) * side;
-            if best.is_none_or(|(other, _)| {
-                key(clearance).partial_cmp(&key(other)).is_some_and(std::cmp::Ordering::is_gt)
-            }) {
-                best = Some((clearance, r));
-            }
-        }
-        best
-    }
-
-    /// The clearance at the back, and where it is dimensioned.
-    pub(super) fn over_back(&self) -> Option<(&'a Clearance, f64)> {
-        self.levels.case.as_ref()?;
-        self.watch.movement.as_ref()?;
-        let watch: &'a DrawnWatch = self.watch;
-        let clearance = watch.clearances.iter().find(|c| c.place == Place::Back)?;
-        let r = match self.halves {
-            Halves::Both => -self.levels.movement.mm * 0.66,
-            Halves::Right => self.levels.movement.mm * 0.16,
-        };
-        Some((clearance, r))
     }
 
     /// Where a finding that wants a look stands, unless a dimension or a detail shows it already.

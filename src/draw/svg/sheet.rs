@@ -1,4 +1,4 @@
-//! The pen: elements of SVG as text, with short numbers, escaped words and no style attribute.
+//! The sheet: elements of SVG as text, escaped words and no style attribute.
 //!
 //! Every coordinate goes through [`Px`], which keeps one decimal and turns whatever is not finite
 //! into zero, so that no drawing can carry a NaN. Colour and weight are classes; their meaning is in
@@ -6,46 +6,12 @@
 
 use std::fmt::{self, Write};
 
-/// A coordinate in px of the drawing, written with one decimal at most.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub(crate) struct Px(pub(crate) f64);
-
-/// Nothing is drawn further out than this; a coordinate beyond it comes from an absurd figure.
-const FARTHEST: f64 = 9_999.0;
-
-impl Px {
-    /// In tenths of a px, as it is written.
-    fn tenths(self) -> i64 {
-        if !self.0.is_finite() {
-            return 0;
-        }
-        // Within +-99 990, so the conversion is exact.
-        #[expect(clippy::cast_possible_truncation, reason = "clamped and rounded just before")]
-        let tenths = (self.0.clamp(-FARTHEST, FARTHEST) * 10.0).round() as i64;
-        tenths
-    }
-}
-
-impl fmt::Display for Px {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&tenths(self.tenths()))
-    }
-}
-
-/// `-5` tenths as `-.5`: a zero before the point costs a byte and says nothing.
-fn tenths(value: i64) -> String {
-    let sign = if value < 0 { "-" } else { "" };
-    let (whole, rest) = (value.abs() / 10, value.abs() % 10);
-    match (whole, rest) {
-        (_, 0) => format!("{sign}{whole}"),
-        (0, _) => format!("{sign}.{rest}"),
-        _ => format!("{sign}{whole}.{rest}"),
-    }
-}
+use super::numbers::Px;
+use super::path::Path;
 
 /// A text as it may stand in an element or in a quoted attribute: escaped, and without the control
 /// characters that XML cannot hold.
-pub(crate) fn escape(text: &str) -> String {
+fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
@@ -60,23 +26,6 @@ pub(crate) fn escape(text: &str) -> String {
         }
     }
     out
-}
-
-/// A figure for people: fixed decimals, a real minus sign, never `-0.00`. An absurd one stays short and
-/// true: `>9999`.
-pub(crate) fn figure(value: f64, decimals: usize) -> String {
-    if !value.is_finite() {
-        return "\u{2014}".to_owned();
-    }
-    if value.abs() >= 10_000.0 {
-        return if value < 0.0 { "<\u{2212}9999".to_owned() } else { ">9999".to_owned() };
-    }
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
-        Some(rest) => format!("\u{2212}{rest}"),
-        None => text,
-    }
 }
 
 /// Which end of a text its x stands for.
@@ -97,98 +46,6 @@ impl Anchor {
     }
 }
 
-/// A path's data: absolute points in, the shortest relative commands out.
-///
-/// Points are rounded before they are subtracted, so that a long path does not drift.
-#[derive(Clone, Default, Debug)]
-pub(crate) struct Path {
-    data: String,
-    at: (i64, i64),
-    start: (i64, i64),
-}
-
-impl Path {
-    /// Begins a new piece at a point.
-    pub(crate) fn to(&mut self, x: f64, y: f64) -> &mut Path {
-        let point = (Px(x).tenths(), Px(y).tenths());
-        self.data.push('M');
-        self.numbers(&[point.0, point.1]);
-        self.at = point;
-        self.start = point;
-        self
-    }
-
-    /// A straight line to a point; nothing where the point is already there.
-    pub(crate) fn line(&mut self, x: f64, y: f64) -> &mut Path {
-        let point = (Px(x).tenths(), Px(y).tenths());
-        let (dx, dy) = (point.0 - self.at.0, point.1 - self.at.1);
-        match (dx, dy) {
-            (0, 0) => {}
-            (_, 0) => {
-                self.data.push('h');
-                self.numbers(&[dx]);
-            }
-            (0, _) => {
-                self.data.push('v');
-                self.numbers(&[dy]);
-            }
-            _ => {
-                self.data.push('l');
-                self.numbers(&[dx, dy]);
-            }
-        }
-        self.at = point;
-        self
-    }
-
-    /// Back to where the piece began.
-    pub(crate) fn close(&mut self) -> &mut Path {
-        self.data.push('z');
-        self.at = self.start;
-        self
-    }
-
-    /// All points, closed.
-    pub(crate) fn polygon(&mut self, points: &[(f64, f64)]) -> &mut Path {
-        self.polyline(points);
-        if !points.is_empty() {
-            self.close();
-        }
-        self
-    }
-
-    /// All points, open.
-    pub(crate) fn polyline(&mut self, points: &[(f64, f64)]) -> &mut Path {
-        for (i, (x, y)) in points.iter().enumerate() {
-            if i == 0 {
-                self.to(*x, *y);
-            } else {
-                self.line(*x, *y);
-            }
-        }
-        self
-    }
-
-    /// The rectangle between two corners.
-    pub(crate) fn rect(&mut self, x1: f64, y1: f64, x2: f64, y2: f64) -> &mut Path {
-        self.to(x1, y1).line(x2, y1).line(x2, y2).line(x1, y2).close()
-    }
-
-    pub(crate) fn is_empty(&self) -> bool {
-        self.data.is_empty()
-    }
-
-    fn numbers(&mut self, values: &[i64]) {
-        for (i, value) in values.iter().enumerate() {
-            let text = tenths(*value);
-            if i > 0 && !text.starts_with('-') {
-                self.data.push(' ');
-            }
-            self.data.push_str(&text);
-        }
-    }
-}
-
 /// What has been drawn so far.
 #[derive(Clone, Default, Debug)]
 pub(crate) struct Sheet {
@@ -199,7 +56,7 @@ impl Sheet {
     /// A path of one class, or of several with spaces between; an empty path draws nothing.
     pub(crate) fn path(&mut self, class: &str, path: &Path) {
         if !path.is_empty() {
-            let _ = write!(self.body, "<path class=\"{class}\" d=\"{}\"/>", path.data);
+            let _ = write!(self.body, "<path class=\"{class}\" d=\"{}\"/>", path.data());
         }
     }
 
@@ -364,39 +221,6 @@ impl fmt::Display for Class<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn numbers_are_short_and_finite() {
-        let written = |v| Px(v).to_string();
-        assert_eq!(written(0.04), "0");
-        assert_eq!(written(-0.04), "0");
-        assert_eq!(written(-0.5), "-.5");
-        assert_eq!(written(12.34), "12.3");
-        assert_eq!(written(f64::NAN), "0");
-        assert_eq!(written(f64::INFINITY), "0");
-        assert_eq!(written(1e300), "9999");
-    }
-
-    #[test]
-    fn figures_have_a_real_minus_and_no_negative_zero() {
-        assert_eq!(figure(-1.28, 2), "\u{2212}1.28");
-        assert_eq!(figure(-0.001, 2), "0.00");
-        assert_eq!(figure(0.0, 3), "0.000");
-        assert_eq!(figure(f64::NAN, 2), "\u{2014}");
-        assert_eq!(figure(-1e300, 2), "<\u{2212}9999");
-    }
-
-    #[test]
-    fn paths_are_relative_and_do_not_drift() {
-        let mut path = Path::default();
-        path.to(0.0, 10.0);
-        for i in 1..=100 {
-            path.line(f64::from(i) * 0.26, 10.0);
-        }
-        path.line(-1.0, 9.5).close();
-        assert!(path.data.starts_with("M0 10h.3h.2h.3"));
-        assert!(path.data.ends_with("l-27-.5z"), "{}", path.data);
-    }
 
     #[test]
     fn words_are_escaped() {

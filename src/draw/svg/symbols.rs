@@ -1,8 +1,6 @@
-//! The signs that a page holds once and every drawing refers to: a glyph for each verdict, the
-//! hatchings, the little block of a build's state.
+//! The symbols that a page holds once and every drawing refers to: a glyph for each verdict, the
+//! hatchings, the ground of the small bars; and the block of a build's state.
 
-use super::sheet::{Anchor, Path, Sheet};
-use super::text_metrics::Style;
 use crate::fit::verdict::Verdict;
 use crate::journal::BuildState;
 
@@ -14,7 +12,7 @@ pub fn symbols() -> String {
     let mut out = String::from("<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>");
     for verdict in VERDICTS {
         out.push_str("<symbol id=\"");
-        out.push_str(id(verdict));
+        out.push_str(symbol_id(verdict));
         out.push_str("\" viewBox=\"0 0 12 12\">");
         out.push_str(glyph_shape(verdict));
         out.push_str("</symbol>");
@@ -29,7 +27,7 @@ pub fn symbols() -> String {
 const VERDICTS: [Verdict; 4] = [Verdict::Clear, Verdict::Tight, Verdict::Fouls, Verdict::Unmeasured];
 
 /// The id of a verdict's glyph among the page's symbols.
-fn id(verdict: Verdict) -> &'static str {
+pub(crate) fn symbol_id(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Clear => "g-clear",
         Verdict::Tight => "g-tight",
@@ -48,7 +46,7 @@ const SMALL_BAR: &str = "<g id=\"ma\"><path class=\"mw\" d=\"M39.6 4H132v12H39.6
 
 /// A verdict's glyph beside its word in running text.
 pub fn verdict_symbol(verdict: Verdict) -> String {
-    format!("<svg class=\"g\" aria-hidden=\"true\"><use href=\"#{}\"/></svg>", id(verdict))
+    format!("<svg class=\"g\" aria-hidden=\"true\"><use href=\"#{}\"/></svg>", symbol_id(verdict))
 }
 
 /// The block of a build's state, to stand before its word.
@@ -60,129 +58,6 @@ pub fn state_symbol(state: BuildState) -> String {
         BuildState::TakenApart => "<path d=\"M5 1.5h9v7H5zM20 1.5h9v7h-9z\"/>",
     };
     format!("<svg class=\"stg\" viewBox=\"0 0 34 10\" aria-hidden=\"true\">{inner}</svg>")
-}
-
-/// A line or a hatching of the drawings, for the key beside them.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Sample {
-    /// Cut, or an edge that counts.
-    Outline,
-    /// Dimension, sweep, leader.
-    Dimension,
-    /// Not measured: its place is a guess.
-    Unmeasured,
-    /// As the part came.
-    AsCame,
-    /// An axis.
-    Axis,
-    /// Wants a second look.
-    Accent,
-    /// Metal, cut; neighbours lean apart.
-    Metal,
-    /// Plastic, cut; then the movement, not cut.
-    Plastic,
-}
-
-impl Sample {
-    /// In the order of the key.
-    pub const ALL: [Sample; 8] = [
-        Sample::Outline,
-        Sample::Dimension,
-        Sample::Unmeasured,
-        Sample::AsCame,
-        Sample::Axis,
-        Sample::Accent,
-        Sample::Metal,
-        Sample::Plastic,
-    ];
-
-    /// What the key says beside it.
-    pub fn words(self) -> &'static str {
-        match self {
-            Sample::Outline => "cut, or an edge that counts",
-            Sample::Dimension => "dimension, sweep, leader",
-            Sample::Unmeasured => "not measured: its place is a guess",
-            Sample::AsCame => "as the part came",
-            Sample::Axis => "axis",
-            Sample::Accent => "wants a second look",
-            Sample::Metal => "metal, cut; neighbours lean apart",
-            Sample::Plastic => "plastic, cut; movement, not cut",
-        }
-    }
-}
-
-/// A piece of the line or hatching, 60 px wide.
-pub fn sample(sample: Sample) -> String {
-    let mut sheet = Sheet::default();
-    let class = match sample {
-        Sample::Outline => "o",
-        Sample::Dimension => "x",
-        Sample::Unmeasured => "u",
-        Sample::AsCame => "p",
-        Sample::Axis => "k",
-        Sample::Accent => "xa",
-        Sample::Metal | Sample::Plastic => {
-            let (left, right) = if sample == Sample::Metal { ("n h1", "n h2") } else { ("n h3", "n mf") };
-            sheet.rect(left, 1.0, 1.0, 29.0, 21.0);
-            sheet.rect(right, 29.0, 1.0, 59.0, 21.0);
-            return sheet.ornament("sa", 60.0, 22.0);
-        }
-    };
-    sheet.line(class, 0.0, 6.0, 60.0, 6.0);
-    sheet.ornament("sa", 60.0, 12.0)
-}
-
-/// A figure, its verdict by glyph and word, and on the next line what it is of.
-pub(crate) struct Marked<'a> {
-    pub(crate) figure: &'a str,
-    pub(crate) verdict: Option<Verdict>,
-    /// In the accent: it wants a second look.
-    pub(crate) accented: bool,
-}
-
-/// The room between figure, glyph and word.
-const BESIDE_GLYPH: f64 = 6.0;
-/// A glyph's side in the drawings.
-const GLYPH: f64 = 12.0;
-
-impl Marked<'_> {
-    /// The width of figure, glyph and word on their one line.
-    pub(crate) fn width(&self) -> f64 {
-        let figure = Style::Figure.width(self.figure);
-        match self.verdict {
-            None => figure,
-            Some(verdict) => {
-                let before = if self.figure.is_empty() { 0.0 } else { figure + BESIDE_GLYPH };
-                before + GLYPH + 4.0 + Style::Figure.width(verdict.word())
-            }
-        }
-    }
-
-    /// Draws it with its baseline's left end at the point.
-    pub(crate) fn draw(&self, sheet: &mut Sheet, x: f64, y: f64) {
-        let (text, symbol) = if self.accented { ("b a", "ga") } else { ("b", "") };
-        let mut x = x;
-        if !self.figure.is_empty() {
-            sheet.text(text, x, y, Anchor::Start, self.figure);
-            x += Style::Figure.width(self.figure) + BESIDE_GLYPH;
-        }
-        if let Some(verdict) = self.verdict {
-            sheet.symbol(symbol, id(verdict), x, y - 10.5, GLYPH);
-            sheet.text(text, x + GLYPH + 4.0, y, Anchor::Start, verdict.word());
-        }
-    }
-}
-
-/// A slim filled arrow with its point at (x, y), flying along (dx, dy).
-pub(crate) fn arrow(path: &mut Path, (x, y): (f64, f64), (dx, dy): (f64, f64)) {
-    const LENGTH: f64 = 7.5;
-    const HALF_WIDTH: f64 = 1.5;
-    let (bx, by) = (x - dx * LENGTH, y - dy * LENGTH);
-    path.polygon(&[
-        (x, y),
-        (bx - dy * HALF_WIDTH, by + dx * HALF_WIDTH),
-        (bx + dy * HALF_WIDTH, by - dx * HALF_WIDTH),
-    ]);
 }
 
 fn glyph_shape(verdict: Verdict) -> &'static str {
@@ -232,8 +107,8 @@ mod tests {
         let symbols = symbols();
         well_formed(&symbols);
         for verdict in VERDICTS {
-            assert_eq!(symbols.matches(&format!("id=\"{}\"", id(verdict))).count(), 1);
-            assert!(verdict_symbol(verdict).contains(&format!("#{}\"", id(verdict))));
+            assert_eq!(symbols.matches(&format!("id=\"{}\"", symbol_id(verdict))).count(), 1);
+            assert!(verdict_symbol(verdict).contains(&format!("#{}\"", symbol_id(verdict))));
         }
     }
 
@@ -244,14 +119,6 @@ mod tests {
         for (i, a) in all.iter().enumerate() {
             well_formed(a);
             assert!(all.iter().skip(i + 1).all(|b| a != b));
-        }
-    }
-
-    #[test]
-    fn each_line_of_the_key_is_drawn() {
-        for one in Sample::ALL {
-            well_formed(&sample(one));
-            assert!(!one.words().is_empty());
         }
     }
 }

@@ -1,55 +1,18 @@
-//! Detail C: the date in its window, or the small seconds.
+//! The date in its window.
 
-use super::hand_stack::hand_cut;
-use super::{BELOW_TITLE, Detail, MAGNIFIED, Room, below_or_beside, title};
-use crate::draw::drafting::Label;
-use crate::draw::drafting::{Coordinate, size};
-use crate::draw::drafting::{Halves, Ink, View};
-use crate::draw::section::levels::HandCut;
-use crate::draw::section::parts;
+use super::detail::{BELOW_TITLE, Detail, MAGNIFIED, Room, below_or_beside, title};
+use crate::draw::drafting::{Label, View, size};
 use crate::draw::svg::{Path, Sheet, figure};
-use crate::draw::watch::{Clearance, Place, Role, Window};
-
-/// What detail C shows.
-#[derive(Clone, Copy)]
-pub(crate) enum DetailC {
-    /// A window in the dial and the figure that stands next to it.
-    Window(Window, Option<Window>),
-    /// The small seconds hand.
-    Seconds(HandCut),
-}
+use crate::draw::watch::{Clearance, Place, Window};
 
 impl Detail<'_> {
-    /// The window and the figure that detail C would show, or the small seconds.
-    pub(crate) fn detail_c(&self) -> Option<DetailC> {
-        let dial = self.watch.dial.as_ref()?;
-        let window = dial.date_window.or(dial.day_window);
-        let of_movement = self.watch.movement.as_ref();
-        let shown = if dial.date_window.is_some() {
-            of_movement.and_then(|m| m.date)
-        } else {
-            of_movement.and_then(|m| m.day)
-        };
-        if let Some(window) = window
-            && size(window.radius).is_some()
-            && size(window.along).filter(|v| *v > 0.1).is_some()
-            && size(window.across).filter(|v| *v > 0.1).is_some()
-        {
-            return Some(DetailC::Window(window, shown));
-        }
-        parts::small_seconds(self.watch)?;
-        self.levels.hands.iter().find(|h| h.role == Role::Seconds).map(|hand| DetailC::Seconds(*hand))
-    }
-
-    /// Detail C; the y below it.
-    pub(crate) fn draw_detail_c(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
-        match self.detail_c()? {
-            DetailC::Window(window, figure) => Some(self.draw_window(sheet, room, window, figure)),
-            DetailC::Seconds(hand) => Some(self.draw_small_seconds(sheet, room, &hand)),
-        }
-    }
-
-    fn draw_window(&self, sheet: &mut Sheet, room: Room, window: Window, shown: Option<Window>) -> f64 {
+    pub(super) fn draw_window(
+        &self,
+        sheet: &mut Sheet,
+        room: Room,
+        window: Window,
+        shown: Option<Window>,
+    ) -> f64 {
         let (along, across) = (window.along.unwrap_or(1.0), window.across.unwrap_or(1.0));
         let height = room.frame * 0.8;
         let scale = (self.section * MAGNIFIED).min(room.frame / (along * 1.5)).min(height / (across * 1.5));
@@ -79,7 +42,13 @@ impl Detail<'_> {
 
     /// The window and the figure next to it, the window's middle at the view's: radially outwards to
     /// the right, clockwise downwards.
-    pub(crate) fn window_inside(&self, cut: &mut Sheet, view: &View, window: Window, shown: Option<Window>) {
+    pub(in crate::draw::section) fn window_inside(
+        &self,
+        cut: &mut Sheet,
+        view: &View,
+        window: Window,
+        shown: Option<Window>,
+    ) {
         let (along, across) = (window.along.unwrap_or(1.0), window.across.unwrap_or(1.0));
         let radius = window.radius.unwrap_or(0.0);
         let at = |u: f64, v: f64| (view.x(u), view.y(-v));
@@ -117,63 +86,5 @@ impl Detail<'_> {
         cut.path("o", &edge);
         cut.line("k", view.x(-far), view.y0, view.x(far), view.y0);
         cut.line("k", view.x0, view.y(far), view.x0, view.y(-far));
-    }
-
-    fn draw_small_seconds(&self, sheet: &mut Sheet, room: Room, hand: &HandCut) -> f64 {
-        let levels = self.levels;
-        let dial = self.watch.dial.as_ref();
-        let sub = dial.and_then(|d| d.small_seconds);
-        title(sheet, room, "C", "the small seconds");
-        let top = room.y + BELOW_TITLE;
-        let scale = self.section * MAGNIFIED;
-        let high = hand.top.mm.max(hand.post_top.mm).max(levels.face.mm) + 0.4;
-        let low = -0.3;
-        let height = ((high - low) * scale).min(240.0);
-        let view = View { x0: room.frame / 2.0, y0: high * scale, scale };
-        let wide = room.frame / scale;
-        let mut cut = Sheet::default();
-        view.rect(&mut cut, "n mf", (-wide, wide), (-1.5, 0.0));
-        let recess = sub.and_then(|s| size(s.recess));
-        let floor = levels.face - recess.map_or(Coordinate::guess(0.0), Coordinate::known);
-        let floor = Coordinate { known: levels.face.known, ..floor };
-        let hole = Coordinate::known(hand.post.mm + 0.25);
-        let edge = sub.and_then(|s| size(s.diameter)).map_or(wide, |d| d / 2.0);
-        let edge = Coordinate::known(edge.max(hole.mm + 0.1));
-        let far = Coordinate::known(edge.mm + wide);
-        view.ring(
-            &mut cut,
-            Ink::METAL,
-            &[
-                (hole, levels.under),
-                (far, levels.under),
-                (far, levels.face),
-                (edge, levels.face),
-                (edge, floor),
-                (hole, floor),
-            ],
-            Halves::Both,
-        );
-        let clearance = self.clearance(Place::SmallSeconds);
-        if clearance.is_some_and(Clearance::accented) {
-            view.rect(&mut cut, "w", (hand.post.mm + 0.25, wide), (floor.mm, hand.under.mm));
-        }
-        let zero = Coordinate::known(-0.5);
-        let ink = Ink { outline: "o", filling: "pp" };
-        let (left, right) = (hand.post * -1.0, hand.post);
-        view.ring(
-            &mut cut,
-            ink,
-            &[(left, zero), (right, zero), (right, hand.post_top), (left, hand.post_top)],
-            Halves::Right,
-        );
-        hand_cut(&mut cut, &view, hand, wide);
-        cut.line("k", view.x0, 0.0, view.x0, height);
-        sheet.window((room.x, top), (room.frame, height), &cut);
-        let width = room.right.map_or(room.frame, |right| right - room.x - room.frame - 14.0);
-        let label = match clearance {
-            Some(clearance) => Label::of(clearance, width),
-            None => Label::name("hand over its dial", width),
-        };
-        below_or_beside(sheet, room, (top, top + height), vec![label])
     }
 }

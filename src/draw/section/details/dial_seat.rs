@@ -1,6 +1,6 @@
 //! Detail B: the dial's edge in its seat, with the dial as it came.
 
-use super::{BELOW_TITLE, Cutout, Detail, MAGNIFIED, Room, title};
+use super::detail::{BELOW_TITLE, Cutout, Detail, MAGNIFIED, Room, title};
 use crate::draw::drafting::Label;
 use crate::draw::drafting::{Coordinate, size};
 use crate::draw::drafting::{Halves, Ink, View, level};
@@ -11,7 +11,7 @@ use crate::draw::watch::{Clearance, Place};
 
 impl Detail<'_> {
     /// What detail B shows of the section.
-    pub(crate) fn seat_cutout(&self, frame: f64) -> Option<(Cutout, f64)> {
+    pub(in crate::draw::section) fn seat_cutout(&self, frame: f64) -> Option<(Cutout, f64)> {
         let case = self.levels.case.as_ref()?;
         self.watch.dial.as_ref()?;
         let scale = self.section * MAGNIFIED;
@@ -35,7 +35,7 @@ impl Detail<'_> {
     }
 
     /// Detail B; the y below it, `None` without case or dial.
-    pub(crate) fn draw_seat(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
+    pub(in crate::draw::section) fn draw_seat(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
         let levels = self.levels;
         let ((r, z), scale) = self.seat_cutout(room.frame)?;
         let case = levels.case.as_ref()?;
@@ -63,7 +63,7 @@ impl Detail<'_> {
     }
 
     /// The parts around the dial's edge, from a radius outwards.
-    pub(crate) fn seat_inside(&self, cut: &mut Sheet, view: &View, from: f64) {
+    pub(in crate::draw::section) fn seat_inside(&self, cut: &mut Sheet, view: &View, from: f64) {
         let (watch, levels) = (self.watch, self.levels);
         let Some(case) = &levels.case else { return };
         let left = (from - 2.0).max(0.0);

@@ -1,6 +1,6 @@
 //! Detail A: the hands on their posts, the gaps between them in one chain of dimensions.
 
-use super::{BELOW_TITLE, Cutout, Detail, MAGNIFIED, Room, title};
+use super::detail::{BELOW_TITLE, Cutout, Detail, MAGNIFIED, Room, title};
 use crate::draw::drafting::{Coordinate, size};
 use crate::draw::drafting::{Halves, Ink, View, link};
 use crate::draw::drafting::{Label, spread};
@@ -13,12 +13,12 @@ use crate::fit::verdict::Verdict;
 
 impl Detail<'_> {
     /// The hands on the axis, from the dial upwards; empty: no detail A.
-    pub(crate) fn stack(&self) -> Vec<HandCut> {
+    pub(in crate::draw::section) fn stack(&self) -> Vec<HandCut> {
         self.levels.stack(parts::small_seconds(self.watch).is_some())
     }
 
     /// What detail A shows of the section, in a frame of so many px.
-    pub(crate) fn stack_cutout(&self, frame: f64) -> Option<(Cutout, f64)> {
+    pub(in crate::draw::section) fn stack_cutout(&self, frame: f64) -> Option<(Cutout, f64)> {
         let stack = self.stack();
         let highest = stack
             .iter()
@@ -40,7 +40,7 @@ impl Detail<'_> {
     }
 
     /// Detail A; the y below it, `None` where there is no hand.
-    pub(crate) fn draw_stack(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
+    pub(in crate::draw::section) fn draw_stack(&self, sheet: &mut Sheet, room: Room) -> Option<f64> {
         let ((r, z), scale) = self.stack_cutout(room.frame)?;
         let stack = self.stack();
         title(sheet, room, "A", &format!("the stack of hands, {}", self.times(scale)));
@@ -58,7 +58,14 @@ impl Detail<'_> {
         Some((top + height).max(below))
     }
 
-    pub(crate) fn stack_inside(&self, cut: &mut Sheet, view: &View, stack: &[HandCut], half: f64, high: f64) {
+    pub(in crate::draw::section) fn stack_inside(
+        &self,
+        cut: &mut Sheet,
+        view: &View,
+        stack: &[HandCut],
+        half: f64,
+        high: f64,
+    ) {
         let levels = self.levels;
         let wide = half + 1.0;
         if let Some(crystal) = &levels.crystal {
@@ -297,7 +304,7 @@ struct LinkEnd {
 }
 
 /// A hand in detail: its two halves beside the post, with its pipe.
-pub(crate) fn hand_cut(cut: &mut Sheet, view: &View, hand: &HandCut, wide: f64) {
+pub(super) fn hand_cut(cut: &mut Sheet, view: &View, hand: &HandCut, wide: f64) {
     let (left, right) = match hand.role {
         Role::Hour | Role::SecondTime => (hand.length.mm, hand.tail),
         Role::Minute | Role::Seconds => (hand.tail, hand.length.mm),
