@@ -3,6 +3,9 @@
 //! The modules stand in the order in which the data flows; each names only modules above it. A test reads
 //! that order here, and writes the map in DEVELOPERS.md from the lines beside them.
 
+/// What tells a file from itself after a change, without reading it. Begin with `FileStamp`.
+pub mod file_stamp;
+
 /// Files, spans and places: where everything that was read stands. Begin with `Files::place`.
 pub mod text;
 

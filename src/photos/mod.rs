@@ -3,7 +3,7 @@
 //! The room knows nothing of journals. A list of `Source` files goes in, and for each of them, in
 //! the same order, a `Photo` or a `Fault` comes out; the derivatives lie in the store.
 //!
-//! **A derivative is a pure function** of the source's bytes and of the recipe (`plan::RECIPE`), and
+//! **A derivative is a pure function** of the source's bytes and of the recipe (`names::RECIPE`), and
 //! is named by the hash of both. So an existing name is a finished result, whoever made it and
 //! whenever; results do not depend on the number of cores; and nothing of the source's own name,
 //! place or date shows in the site. A file is written beside its target and renamed, so that a run
@@ -11,75 +11,61 @@
 //! site writer, which holds the manifest, is told by `Derived::files` what is in use.
 //!
 //! **An unchanged source is not read.** What is known of it lies in the person's cache folder
-//! (`known`), found by its path, size and times, and by its content where one of these differs.
+//! (`source_cache`), found by its path, size and times, and by its content where one of these differs.
 //! A cache that is lost, foreign or damaged only costs time.
 //!
-//! **The memory is a budget.** Every worker asks a `gate` for what its photo will need, worked out
-//! from the file's header before a pixel is decoded, and waits until others have given enough back.
+//! **The memory is a budget.** Every worker reserves what its photo will need (`memory_budget`), worked
+//! out from the file's header before a pixel is decoded, and waits until others have given enough back.
 //! A photo that needs more than the whole budget is a fault.
 //!
-//! The way of a photo, by module: `source` tells the format by the first bytes, `exif` finds
-//! orientation and date, the decoders (`jpeg`, `png`, `heic`, `raster`) give `planes` little larger than
-//! the largest derivative needs, `resize` makes each size from the one before, `colour` turns a profile's colours into sRGB,
-//! `encode` writes JPEG with nothing but pixels in it, `store` puts it in its place.
+//! The way of a photo through the rooms (`pipeline`): `decode` finds the format and gives planes little
+//! larger than the largest derivative needs, `metadata` reads orientation and date, `pixels` makes each
+//! size from the one before, turns a profile's colours into sRGB and the picture upright, `encode`
+//! writes JPEG with nothing but pixels in it, `derivative_store` puts it in its place.
 
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
-use jiff::civil::DateTime;
+mod error;
 
-use known::Known;
+mod photo;
 
-mod plan;
+mod sizes;
 
-mod source;
+mod names;
 
-mod exif;
+mod memory_budget;
 
-mod planes;
+mod derivative_store;
 
-mod jpeg;
+mod source_cache;
 
-mod png;
+mod metadata;
 
-mod heic;
+mod jpeg_zigzag;
 
-mod raster;
+mod pixels;
 
-mod resize;
-
-mod colour;
+mod decode;
 
 mod encode;
 
-mod placeholder;
+mod pipeline;
 
-mod gate;
+pub use derivative_store::is_unfinished;
+pub use error::{PhotoError, Unsupported};
+pub use photo::{Derivative, Fault, Photo, Source};
+pub use sizes::WIDTHS;
 
-mod known;
-
-mod store;
-
-mod make;
-
-pub use plan::WIDTHS;
-pub use store::is_unfinished;
+use derivative_store::DerivativeStore;
+use memory_budget::MemoryBudget;
+use pipeline::{Derivation, Pipeline, Workspace};
+use source_cache::SourceCache;
 
 /// A budget that suits a machine with 1 GB to spare for nothing but photos, bytes.
 pub const BUDGET: u64 = 256 << 20;
-
-/// A photo as the person keeps it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Source {
-    /// The name that a person knows it by, for faults: relative to the journal.
-    pub name: String,
-    /// Where the file lies.
-    pub path: PathBuf,
-    /// Whether a picture for link previews is wanted of it.
-    pub share: bool,
-}
 
 /// Where results go and what a run may use.
 pub struct Options<'a> {
@@ -87,7 +73,7 @@ pub struct Options<'a> {
     pub store: &'a Path,
     /// The file in the person's cache for what is known of sources by size and time; `None` keeps
     /// nothing. Its folder is made if it is missing; where it cannot be written that only costs time.
-    pub known: Option<&'a Path>,
+    pub cache: Option<&'a Path>,
     /// Make everything again, whatever is known.
     pub fresh: bool,
     /// The most bytes that files and pixels in flight may take, over all cores.
@@ -106,63 +92,6 @@ pub trait Progress: Sync {
 /// No one is told.
 impl Progress for () {
     fn photos(&self, _: usize, _: usize, _: usize) {}
-}
-
-/// What the pages need of a photo.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Photo {
-    /// The source's width, upright, in pixels; with the height the aspect ratio of all derivatives.
-    pub width: u32,
-    /// The source's height, upright, in pixels.
-    pub height: u32,
-    /// When it was taken by the camera's clock; `None` where the file does not say.
-    pub taken: Option<DateTime>,
-    /// The same picture in several widths, narrowest first; at least one, none wider than the source.
-    pub derivatives: Vec<Derivative>,
-    /// A picture for link previews, where one was wanted.
-    pub share: Option<Derivative>,
-    /// A data: URI of a picture of a few pixels in the photo's colours, to be shown until it is there.
-    pub placeholder: String,
-}
-
-/// A file in the store.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Derivative {
-    /// The file's name in the store.
-    pub file: String,
-    /// In pixels.
-    pub width: u32,
-    /// In pixels.
-    pub height: u32,
-    /// The file's length.
-    pub bytes: u64,
-    /// What the file holds.
-    pub format: Format,
-}
-
-/// A derivative's format.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Format {
-    /// Baseline JPEG.
-    Jpeg,
-}
-
-impl Format {
-    /// The media type, for a page's `type` attribute.
-    pub fn mime(self) -> &'static str {
-        match self {
-            Format::Jpeg => "image/jpeg",
-        }
-    }
-}
-
-/// A source that gave no photo.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Fault {
-    /// The source's name.
-    pub name: String,
-    /// What is wrong and what to do, in the person's words.
-    pub reason: String,
 }
 
 /// What became of the sources.
@@ -188,23 +117,23 @@ pub fn derive(sources: &[Source], options: &Options<'_>) -> anyhow::Result<Deriv
 }
 
 fn derive_on(cores: usize, sources: &[Source], options: &Options<'_>) -> anyhow::Result<Derived> {
-    let store = store::Store::open(options.store)?;
-    let known = Known::read(options.known);
+    let store = DerivativeStore::open(options.store)?;
+    let cache = SourceCache::read(options.cache);
     let workers = cores.clamp(1, sources.len().max(1));
-    let run = make::Run {
+    let pipeline = Pipeline {
         store: &store,
-        known: &known,
+        cache: &cache,
         fresh: options.fresh,
-        gate: gate::Gate::new(options.budget, workers),
+        budget: MemoryBudget::new(options.budget, workers),
     };
     let (next, done, made) = (AtomicUsize::new(0), AtomicUsize::new(0), AtomicUsize::new(0));
     let work = |worker: usize| {
-        let mut bench = make::Workspace::new(worker);
+        let mut workspace = Workspace::new(worker);
         let mut results = Vec::new();
         loop {
             let index = next.fetch_add(1, Ordering::Relaxed);
             let Some(source) = sources.get(index) else { return Ok(results) };
-            let result = match run.derive(source, &mut bench) {
+            let result = match pipeline.derive(source, &mut workspace) {
                 Ok(result) => result,
                 Err(error) => {
                     next.store(sources.len(), Ordering::Relaxed);
@@ -226,14 +155,15 @@ fn derive_on(cores: usize, sources: &[Source], options: &Options<'_>) -> anyhow:
         anyhow::Ok(all)
     })?;
     results.sort_unstable_by_key(|(index, _)| *index);
-    let results: Vec<make::Result> = results.into_iter().map(|(_, result)| result).collect();
-    if options.known.is_some() {
-        known.write(sources, &results);
-    }
+    let results: Vec<Derivation> = results.into_iter().map(|(_, result)| result).collect();
+    let seen = sources.iter().zip(&results);
+    cache.write(seen.filter_map(|(source, result)| {
+        Some((source.path.as_path(), result.seen.as_ref()?, &result.outcome))
+    }));
     Ok(gather(sources, results))
 }
 
-fn gather(sources: &[Source], results: Vec<make::Result>) -> Derived {
+fn gather(sources: &[Source], results: Vec<Derivation>) -> Derived {
     let read = results.iter().filter(|result| result.read).count();
     let made = results.iter().filter(|result| result.made).count();
     let mut files = BTreeSet::new();

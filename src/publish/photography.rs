@@ -74,10 +74,10 @@ pub fn photograph(
 ) -> anyhow::Result<Photography> {
     round.claim(PHOTOS)?;
     let sources = sources(told, journal, wanted);
-    let known = cached("photos", round.folder()).map(|place| place.with_extension("json"));
+    let cache = cached("photos", round.folder()).map(|place| place.with_extension("json"));
     let options = photos::Options {
         store: &round.folder().join(PHOTOS),
-        known: known.as_deref(),
+        cache: cache.as_deref(),
         fresh: told.fresh,
         budget: photos::BUDGET,
         progress,
@@ -105,7 +105,7 @@ pub fn photograph(
                 out.sizes.insert(source.name.clone(), sizes);
             }
             Err(fault) => {
-                out.problems.push(Problem::error(Place::file(&fault.name), &fault.reason));
+                out.problems.push(Problem::error(Place::file(&fault.name), fault.reason.to_string()));
                 lost.push(source.name.clone());
             }
         }

@@ -17,8 +17,8 @@ fn main() -> anyhow::Result<()> {
     };
     let sources: Vec<Source> =
         arguments.map(|path| Source { name: path.display().to_string(), path, share: false }).collect();
-    let known = (cache != Path::new("-")).then_some(cache.as_path());
-    let options = Options { store: &store, known, fresh: false, budget: BUDGET, progress: &() };
+    let cache = (cache != Path::new("-")).then_some(cache.as_path());
+    let options = Options { store: &store, cache, fresh: false, budget: BUDGET, progress: &() };
     let derived = derive(&sources, &options)?;
     eprintln!("{} photos, {} read, {} made", sources.len(), derived.read, derived.made);
     for (source, photo) in sources.iter().zip(&derived.photos) {

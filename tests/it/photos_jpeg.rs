@@ -34,8 +34,9 @@ fn derived(file: &[u8]) -> Result<(Photo, RgbImage), String> {
     fs::write(&path, file).unwrap();
     let sources = [Source { name: "photo.jpg".into(), path, share: false }];
     let store = folder.path().join("store");
-    let options = Options { store: &store, known: None, fresh: false, budget: BUDGET, progress: &() };
-    let photo = derive(&sources, &options).unwrap().photos.remove(0).map_err(|fault| fault.reason)?;
+    let options = Options { store: &store, cache: None, fresh: false, budget: BUDGET, progress: &() };
+    let photo =
+        derive(&sources, &options).unwrap().photos.remove(0).map_err(|fault| fault.reason.to_string())?;
     let largest = image::open(store.join(&photo.derivatives.last().unwrap().file)).unwrap().into_rgb8();
     Ok((photo, largest))
 }

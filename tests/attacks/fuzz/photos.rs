@@ -89,7 +89,7 @@ fn headers() {
     let attempt = |input: &[u8]| {
         fs::write(&file, input).unwrap();
         let source = Source { name: "photo.jpg".into(), path: file.clone(), share: true };
-        let options = Options { store: &store, known: None, fresh: true, budget: BUDGET, progress: &() };
+        let options = Options { store: &store, cache: None, fresh: true, budget: BUDGET, progress: &() };
         let derived = derive(std::slice::from_ref(&source), &options).expect("the store can be written");
         let answer = match &derived.photos[0] {
             Ok(photo) => {
@@ -105,8 +105,9 @@ fn headers() {
                 format!("a picture {}", photo.derivatives.len())
             }
             Err(fault) => {
-                assert!(!fault.reason.trim().is_empty());
-                skeleton(&fault.reason)
+                let reason = fault.reason.to_string();
+                assert!(!reason.trim().is_empty());
+                skeleton(&reason)
             }
         };
         let _ = fs::remove_dir_all(&store);

@@ -1,0 +1,33 @@
+//! What every format's decoder gives.
+
+use jiff::civil::DateTime;
+
+use crate::photos::error::PhotoError;
+use crate::photos::metadata::Orientation;
+use crate::photos::pixels::image::DecodedImage;
+use crate::photos::pixels::plane::PlanePool;
+use crate::photos::sizes::Size;
+
+/// What a file's header says.
+pub(crate) struct Header {
+    /// The size as stored, not yet upright.
+    pub(crate) stored: Size,
+    /// What is to be done to make it upright.
+    pub(crate) orientation: Orientation,
+    /// When it was taken; `None` where the file does not say.
+    pub(crate) taken: Option<DateTime>,
+    /// The ICC profile that the file carries.
+    pub(crate) profile: Option<Vec<u8>>,
+}
+
+/// A file whose header is read.
+pub(super) trait Decode {
+    /// The bytes that decoding for `wanted` takes.
+    fn memory(&self, wanted: Size) -> u64;
+
+    /// Decodes the picture no smaller than `wanted`, where it is that large.
+    fn decode(&self, wanted: Size, pool: &mut PlanePool) -> Result<DecodedImage, PhotoError>;
+}
+
+/// What opening a file gives.
+pub(super) type Opened<'a> = Result<(Header, Box<dyn Decode + 'a>), PhotoError>;
