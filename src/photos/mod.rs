@@ -12,7 +12,7 @@
 //!
 //! **An unchanged source is not read.** What is known of it lies in the person's cache folder
 //! (`source_cache`), found by its path, size and times, and by its content where one of these differs.
-//! A cache that is lost, foreign or damaged only costs time.
+//! A cache that is lost, foreign or damaged only costs time; `cache_bounds` deletes old ones.
 //!
 //! **The memory is a budget.** Every worker reserves what its photo will need (`memory_budget`), worked
 //! out from the file's header before a pixel is decoded, and waits until others have given enough back.
@@ -39,6 +39,8 @@ mod names;
 mod memory_budget;
 
 mod derivative_store;
+
+mod cache_bounds;
 
 mod source_cache;
 
@@ -72,7 +74,9 @@ pub struct Options<'a> {
     /// The folder of derivatives inside the site; made if it is missing.
     pub store: &'a Path,
     /// The file in the person's cache for what is known of sources by size and time; `None` keeps
-    /// nothing. Its folder is made if it is missing; where it cannot be written that only costs time.
+    /// nothing. Its folder is made if it is missing, and beside it the caches of other stores (files of
+    /// the same extension) are deleted where there are too many or they are too old. Where it cannot be
+    /// written that only costs time.
     pub cache: Option<&'a Path>,
     /// Make everything again, whatever is known.
     pub fresh: bool,

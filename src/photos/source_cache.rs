@@ -6,12 +6,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
+use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
 use jiff::civil::DateTime;
 use serde::{Deserialize, Serialize};
 
 use crate::file_stamp::FileStamp;
+use crate::photos::cache_bounds;
 use crate::photos::error::PhotoError;
 use crate::photos::names;
 use crate::photos::photo::Photo;
@@ -112,7 +114,9 @@ impl SourceCache {
             table.contents.insert(content.clone(), fate(outcome));
         }
         for (path, seen) in &self.table.files {
-            if !table.files.contains_key(path) && Path::new(path).exists() {
+            // One that changed in the moment of writing would be believed from now on.
+            let certain = seen.0.latest() < self.written;
+            if certain && !table.files.contains_key(path) && Path::new(path).exists() {
                 table.files.insert(path.clone(), seen.clone());
             }
         }
@@ -121,21 +125,24 @@ impl SourceCache {
         let rest: Vec<_> = rest.filter(|(content, _)| !table.contents.contains_key(*content)).collect();
         let rest: Vec<_> = rest.into_iter().map(|(content, fate)| (content.clone(), fate.clone())).collect();
         table.contents.extend(rest);
-        let unchanged = table == self.table;
-        let moment = table.files.values().map(|(stamp, _)| stamp.latest()).max().unwrap_or(0);
-        if unchanged && moment < self.written {
-            return;
+        let latest = table.files.values().map(|(stamp, _)| stamp.latest()).max().unwrap_or(0);
+        let unchanged = table == self.table && latest < self.written;
+        let _only_costs_time: io::Result<()> = self.replace(file, unchanged, &table);
+    }
+
+    /// Writes `table` in place of `file`; where it is `unchanged` only to show that it is still used.
+    fn replace(&self, file: &Path, unchanged: bool, table: &Table) -> io::Result<()> {
+        let Some(folder) = file.parent() else { return Ok(()) };
+        fs::create_dir_all(folder)?;
+        let (mut unfinished, now) = cache_bounds::unfinished(folder)?;
+        if unchanged && now - self.written < cache_bounds::RENEWED {
+            return Ok(());
         }
-        let Ok(body) = serde_json::to_vec(&table) else { return };
-        let bytes = [format!("{}\n", head(&body)).as_bytes(), &body].concat();
-        let Some(folder) = file.parent() else { return };
-        let _only_costs_time: anyhow::Result<()> = (|| {
-            fs::create_dir_all(folder)?;
-            let mut unfinished = tempfile::NamedTempFile::new_in(folder)?;
-            std::io::Write::write_all(&mut unfinished, &bytes)?;
-            unfinished.persist(file)?;
-            Ok(())
-        })();
+        let body = serde_json::to_vec(table)?;
+        unfinished.write_all(format!("{}\n", head(&body)).as_bytes())?;
+        unfinished.write_all(&body)?;
+        unfinished.persist(file)?;
+        cache_bounds::enforce(file, now)
     }
 }
 
