@@ -1,6 +1,6 @@
 //! The folder of caches is bounded: in number, and by how long a cache was not used.
 //!
-//! One cache is written for each store, and a store may be deleted or moved without our being told.
+//! One cache is written for each store, and a store may be deleted or moved at any time.
 
 use std::fs;
 use std::io;

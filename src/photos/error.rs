@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-/// Why a source gives no photo. `Display` says it in the person's words: what is wrong and what to do.
+/// Why a source gives no photo. `Display` is for the person: what is wrong and what to do.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum PhotoError {
     /// A folder, or something else that is not a plain file.
@@ -23,13 +23,13 @@ pub enum PhotoError {
     NotAPicture,
     /// A film.
     Film,
-    /// A picture of a kind that is recognised and not read.
+    /// A picture of a kind that is recognised but not supported.
     Unsupported(Unsupported),
     /// The header claims a size with a zero in it: width and height, in pixels.
     NoPixels(u32, u32),
-    /// More pixels than are read: width and height, and the most, in pixels.
+    /// More pixels than the limit: width and height, and the most, in pixels.
     TooManyPixels(u32, u32, u64),
-    /// A longer side than is read: width and height, and the longest side, in pixels.
+    /// A longer side than the limit: width and height, and the longest side, in pixels.
     TooLong(u32, u32, u32),
     /// More memory than one photo may take, in bytes.
     OverBudget {
@@ -54,7 +54,7 @@ pub enum PhotoError {
     CutOffBetweenScans,
 }
 
-/// A kind of picture that is recognised and not read.
+/// A kind of picture that is recognised but not supported.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Unsupported {
     /// AVIF.
@@ -88,48 +88,50 @@ impl fmt::Display for PhotoError {
         match self {
             PhotoError::NotAFile => out.write_str("not a file"),
             PhotoError::Missing => out.write_str("there is no such file"),
-            PhotoError::Forbidden => out.write_str("the file may not be read: allow it (chmod u+r)"),
+            PhotoError::Forbidden => out.write_str("no permission to read the file: allow it (chmod u+r)"),
             PhotoError::Io(error) => write!(out, "the file cannot be read: {error}"),
             PhotoError::Empty => out.write_str("the file is empty; copy it again from the camera"),
             PhotoError::OnlyZeros => out.write_str(
-                "the file holds only zeros: it was not copied whole; copy it again from the camera",
+                "the file contains only zeros: the copy is incomplete; copy it again from the camera",
             ),
-            PhotoError::NotAPicture => out.write_str(
-                "not a picture, whatever its name says: it begins with none of the marks of JPEG, PNG, WebP, \
-                 HEIC or GIF",
-            ),
-            PhotoError::Film => out.write_str("a film is not shown: put a still picture of it in its place"),
+            PhotoError::NotAPicture => {
+                out.write_str("not a picture, despite its name: the file is not JPEG, PNG, WebP, HEIC or GIF")
+            }
+            PhotoError::Film => out.write_str("a film cannot be shown: replace it with a still picture"),
             PhotoError::Unsupported(kind) => kind.fmt(out),
             PhotoError::NoPixels(width, height) => {
-                write!(out, "the picture says that it is {width} x {height} pixels large: it is damaged")
+                write!(out, "the file is damaged: it claims a size of {width} x {height} pixels")
             }
             PhotoError::TooManyPixels(width, height, most) => write!(
                 out,
-                "the picture says that it is {width} x {height} pixels large; at most {} million pixels are \
-                 read: make it smaller first",
+                "the picture claims {width} x {height} pixels; the limit is {} million pixels: make it smaller \
+                 first",
                 most / 1_000_000
             ),
             PhotoError::TooLong(width, height, longest) => write!(
                 out,
-                "the picture is {width} x {height} pixels large; at most {longest} along one side are read: \
-                 make it smaller first"
+                "the picture is {width} x {height} pixels; the limit is {longest} along one side: make it \
+                 smaller first"
             ),
             PhotoError::OverBudget { needed, allowed } => write!(
                 out,
-                "it would take {} MB to work on this picture, and {} MB are allowed: make it smaller first",
+                "this picture needs {} MB of memory, and {} MB are allowed: make it smaller first",
                 needed.div_ceil(1 << 20),
                 allowed.div_ceil(1 << 20)
             ),
             PhotoError::Damaged => {
-                out.write_str("the file is damaged; copy it again from the camera, or export it anew")
+                out.write_str("the file is damaged; copy it again from the camera, or export it again")
             }
             PhotoError::DamagedAt(error) => {
-                write!(out, "the file is damaged ({error}); copy it again from the camera, or export it anew")
+                write!(
+                    out,
+                    "the file is damaged ({error}); copy it again from the camera, or export it again"
+                )
             }
             PhotoError::DamagedAfter(share) => write!(
                 out,
                 "the file is damaged after {share} % of the picture; copy it again from the camera, or export \
-                 it anew"
+                 it again"
             ),
             PhotoError::DamagedHeic(error) => write!(
                 out,
@@ -152,16 +154,13 @@ impl fmt::Display for PhotoError {
 impl fmt::Display for Unsupported {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         let format = |out: &mut fmt::Formatter<'_>, name: &str| {
-            write!(out, "{name} pictures are not read: export it as JPEG and put that in its place")
+            write!(out, "{name} pictures are not supported: export it as JPEG and use that")
         };
         let jpeg = |out: &mut fmt::Formatter<'_>, kind: &str| {
-            write!(out, "{kind} is not read: export it as an ordinary JPEG")
+            write!(out, "{kind} is not supported: export it as an ordinary JPEG")
         };
         let heic = |out: &mut fmt::Formatter<'_>, what: &str| {
-            write!(
-                out,
-                "this kind of HEIC picture ({what}) is not read: export it as JPEG and put that in its place"
-            )
+            write!(out, "this kind of HEIC picture ({what}) is not supported: export it as JPEG and use that")
         };
         match self {
             Unsupported::Avif => format(out, "AVIF"),
@@ -175,8 +174,7 @@ impl fmt::Display for Unsupported {
             Unsupported::HeicTiles => heic(out, "tiles"),
             Unsupported::HeicItem(kind) => heic(out, kind),
             Unsupported::HighDynamicRange => out.write_str(
-                "the picture has more light than a page can show (HDR): export it as JPEG and put that in its \
-                 place",
+                "the picture has more light than a page can show (HDR): export it as JPEG and use that",
             ),
         }
     }

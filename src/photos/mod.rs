@@ -1,18 +1,18 @@
 //! Photos into derivatives: upright, in sRGB, without metadata, made once and kept.
 //!
-//! The room knows nothing of journals. A list of `Source` files goes in, and for each of them, in
-//! the same order, a `Photo` or a `Fault` comes out; the derivatives lie in the store.
+//! Journals are unknown here. The input is a list of `Source` files, the output one `Photo` or `Fault`
+//! for each, in the same order; the derivatives are in the store.
 //!
 //! **A derivative is a pure function** of the source's bytes and of the recipe (`names::RECIPE`), and
-//! is named by the hash of both. So an existing name is a finished result, whoever made it and
-//! whenever; results do not depend on the number of cores; and nothing of the source's own name,
-//! place or date shows in the site. A file is written beside its target and renamed, so that a run
-//! that is killed leaves no half picture. The room deletes nothing but its own unfinished files: the
-//! site writer, which holds the manifest, is told by `Derived::files` what is in use.
+//! is named by the hash of both. So an existing name is a finished result of any earlier run; results
+//! do not depend on the number of cores; and the site shows nothing of the source's own name, place
+//! or date. A file is written beside its target and renamed, so that a run
+//! that is killed leaves no half picture. Only unfinished files are deleted here: the site writer,
+//! which has the manifest, finds in `Derived::files` what is in use.
 //!
-//! **An unchanged source is not read.** What is known of it lies in the person's cache folder
-//! (`source_cache`), found by its path, size and times, and by its content where one of these differs.
-//! A cache that is lost, foreign or damaged only costs time; `cache_bounds` deletes old ones.
+//! **An unchanged source is not read.** What is known of it is in the person's cache folder
+//! (`source_cache`), under its path, size and times, or under its content where one of these differs.
+//! Losing the cache only costs time, and so does a damaged one; `cache_bounds` deletes old ones.
 //!
 //! **The memory is a budget.** Every worker reserves what its photo will need (`memory_budget`), worked
 //! out from the file's header before a pixel is decoded, and waits until others have given enough back.
@@ -82,18 +82,18 @@ pub struct Options<'a> {
     pub fresh: bool,
     /// The most bytes that files and pixels in flight may take, over all cores.
     pub budget: u64,
-    /// Told as photos are done.
+    /// Called as photos are done.
     pub progress: &'a dyn Progress,
 }
 
-/// Told how far a run is; printing is the caller's.
+/// How far a run is; printing is the caller's.
 pub trait Progress: Sync {
-    /// `done` of `total` photos are looked at; of these, `made` had to be decoded. Called from
+    /// `done` of `total` photos are finished; of these, `made` had to be decoded. Called from
     /// several threads, `done` not always in order.
     fn photos(&self, done: usize, total: usize, made: usize);
 }
 
-/// No one is told.
+/// Shows nothing.
 impl Progress for () {
     fn photos(&self, _: usize, _: usize, _: usize) {}
 }
@@ -103,7 +103,7 @@ impl Progress for () {
 pub struct Derived {
     /// One result a source, in the order of the sources.
     pub photos: Vec<Result<Photo, Fault>>,
-    /// The names in the store that these photos use, sorted; whatever else of ours lies there is stale.
+    /// The names in the store that these photos use, sorted; all other derivatives there are stale.
     pub files: Vec<String>,
     /// How many sources were read.
     pub read: usize,

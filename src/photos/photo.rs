@@ -1,4 +1,4 @@
-//! What goes in and what comes out: sources, photos and their derivatives.
+//! Input and output: sources, photos and their derivatives.
 
 use std::path::PathBuf;
 
@@ -11,9 +11,9 @@ use crate::photos::error::PhotoError;
 pub struct Source {
     /// The name that a person knows it by, for faults: relative to the journal.
     pub name: String,
-    /// Where the file lies.
+    /// Where the file is.
     pub path: PathBuf,
-    /// Whether a picture for link previews is wanted of it.
+    /// Whether it needs a picture for link previews.
     pub share: bool,
 }
 
@@ -24,7 +24,7 @@ pub struct Photo {
     pub width: u32,
     /// The source's height, upright, in pixels.
     pub height: u32,
-    /// When it was taken by the camera's clock; `None` where the file does not say.
+    /// When it was taken by the camera's clock; `None` where the file has no date.
     pub taken: Option<DateTime>,
     /// The same picture in several widths, narrowest first; at least one, none wider than the source.
     pub derivatives: Vec<Derivative>,
@@ -52,6 +52,6 @@ pub struct Derivative {
 pub struct Fault {
     /// The source's name.
     pub name: String,
-    /// What is wrong and what to do.
+    /// What is wrong.
     pub reason: PhotoError,
 }

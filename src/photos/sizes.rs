@@ -10,7 +10,7 @@ pub const WIDTHS: [u32; 3] = [400, 800, 1600];
 /// The picture for link previews: the proportions that services show whole, in pixels.
 const SHARE: (u32, u32) = (1200, 630);
 
-/// The most that a picture may measure along one side, which is what JPEG can hold.
+/// The most that a picture may measure along one side, the limit of JPEG.
 const LONGEST: u32 = 65_500;
 
 /// The most pixels of a source. The largest sensors in phones have 200 million; a file of a few

@@ -1,8 +1,8 @@
-//! What became of sources, kept in the person's cache folder.
+//! Results of earlier runs, kept in the person's cache folder.
 //!
-//! One file a store: which content lay at a path when it had this size and these times, and what
-//! became of each content. The file carries the hash of its own body and the recipe; when either
-//! does not hold, it is as if there were none. Nothing in it is needed: it saves time.
+//! One file for each store: the content of each path at a size and times, and the result for each
+//! content. The file carries the hash of its own body and of the recipe; where they differ, it is
+//! ignored. It only saves time.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -26,7 +26,7 @@ pub(super) struct Sighting {
     pub(super) content: String,
 }
 
-/// What became of a content.
+/// The result for a content.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 enum Fate {
     /// Why it gave no photo.
@@ -53,7 +53,7 @@ struct Table {
 #[derive(Default)]
 pub(super) struct SourceCache {
     file: Option<PathBuf>,
-    /// When it was written: a source that changed since, or in the same moment, is looked at again.
+    /// When it was written: a source that changed since, or in the same moment, is read again.
     written: i64,
     table: Table,
 }
@@ -70,13 +70,13 @@ impl SourceCache {
         SourceCache { file: Some(file.to_owned()), written, table: table.unwrap_or_default() }
     }
 
-    /// The content that lies at `path`, as far as its stamp tells.
+    /// The content of the file at `path`; `None` where its stamp has changed.
     pub(super) fn content(&self, path: &Path, stamp: FileStamp) -> Option<&str> {
         let (seen, content) = self.table.files.get(&key(path)?)?;
         (*seen == stamp && stamp.latest() < self.written).then_some(content.as_str())
     }
 
-    /// What became of `content`.
+    /// The result for `content`.
     pub(super) fn outcome(&self, content: &str) -> Option<Result<Photo, PhotoError>> {
         Some(match self.table.contents.get(content)? {
             Fate::Fault(reason) => Err(reason.clone()),
@@ -100,8 +100,8 @@ impl SourceCache {
         })
     }
 
-    /// Keeps what a run found out. What it did not look at stays, as long as its file is there; a
-    /// folder that cannot be written only costs the next run time.
+    /// Keeps the results of a run. Other entries stay as long as their file exists; a folder that
+    /// cannot be written only costs the next run time.
     pub(super) fn write<'a>(
         &self,
         seen: impl IntoIterator<Item = (&'a Path, &'a Sighting, &'a Result<Photo, PhotoError>)>,
@@ -114,7 +114,7 @@ impl SourceCache {
             table.contents.insert(content.clone(), fate(outcome));
         }
         for (path, seen) in &self.table.files {
-            // One that changed in the moment of writing would be believed from now on.
+            // One that changed in the moment of writing must not be trusted from now on.
             let certain = seen.0.latest() < self.written;
             if certain && !table.files.contains_key(path) && Path::new(path).exists() {
                 table.files.insert(path.clone(), seen.clone());
@@ -160,7 +160,7 @@ fn fate(outcome: &Result<Photo, PhotoError>) -> Fate {
     }
 }
 
-/// A path as the table has it; `None` for one that is not Unicode, which is then read every time.
+/// A path as a key; `None` where it is not Unicode: such a source is read every time.
 fn key(path: &Path) -> Option<String> {
     std::path::absolute(path).ok()?.to_str().map(str::to_owned)
 }

@@ -8,13 +8,13 @@ use crate::photos::pixels::image::DecodedImage;
 use crate::photos::pixels::plane::PlanePool;
 use crate::photos::sizes::Size;
 
-/// What a file's header says.
+/// A file's header.
 pub(crate) struct Header {
     /// The size as stored, not yet upright.
     pub(crate) stored: Size,
-    /// What is to be done to make it upright.
+    /// The turn that makes it upright.
     pub(crate) orientation: Orientation,
-    /// When it was taken; `None` where the file does not say.
+    /// When it was taken; `None` where the file has no date.
     pub(crate) taken: Option<DateTime>,
     /// The ICC profile that the file carries.
     pub(crate) profile: Option<Vec<u8>>,

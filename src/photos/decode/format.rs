@@ -1,4 +1,4 @@
-//! A source's format by its first bytes, as names lie.
+//! A source's format by its first bytes, since names can be wrong.
 
 use crate::photos::error::{PhotoError, Unsupported};
 
@@ -41,7 +41,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn told_by_content() {
+    fn content_decides_the_format() {
         assert_eq!(Format::of(b"\xFF\xD8\xFF\xE0rest"), Ok(Format::Jpeg));
         assert_eq!(Format::of(b"RIFF\0\0\0\0WEBPVP8 "), Ok(Format::WebPOrGif));
         assert_eq!(Format::of(b"RIFF\0\0\0\0WAVEfmt "), Err(PhotoError::NotAPicture));

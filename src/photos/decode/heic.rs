@@ -225,7 +225,7 @@ mod tests {
 
     /// The example of ISO/IEC 14496-12 in its sense: offsets are from the middle.
     #[test]
-    fn a_cut_is_told_from_the_middle() {
+    fn a_clean_aperture_is_measured_from_the_middle() {
         assert_eq!(cut(100, (80, 1), (0, 1)), Some((10, 80)));
         assert_eq!(cut(100, (80, 1), (-10, 1)), Some((0, 80)));
         assert_eq!(cut(101, (101, 1), (0, 1)), Some((0, 101)));

@@ -1,6 +1,6 @@
-//! Sources into planes, whatever their format.
+//! Sources of every format into planes.
 //!
-//! The format is found by the first bytes, as names lie. Each format is a file or folder with one
+//! The first bytes decide the format, since names can be wrong. Each format is a file or folder with one
 //! function, `open`, which reads the header and gives a decoder for the rest.
 
 mod decoder;

@@ -17,7 +17,7 @@ struct Png<'a> {
     file: &'a [u8],
     size: Size,
     interlaced: bool,
-    /// Bytes of a row as it is given out, 8 bits a sample.
+    /// Bytes of a row as the decoder gives it, 8 bits a sample.
     row: u64,
     /// Bytes of a row as it is stored, up to 16 bits a sample.
     stored_row: u64,
@@ -41,7 +41,7 @@ pub(super) fn open(file: &[u8]) -> Opened<'_> {
 }
 
 impl Decode for Png<'_> {
-    /// All rows of an interlaced picture must be held.
+    /// All rows of an interlaced picture are in memory at once.
     fn memory(&self, wanted: Size) -> u64 {
         let held = if self.interlaced { self.row * u64::from(self.size.height) } else { 0 };
         held + 8 * self.stored_row + BoxFilter::memory(self.size, wanted)
@@ -71,7 +71,7 @@ fn reader(file: &[u8]) -> Result<Reader<Cursor<&[u8]>>, PhotoError> {
     decoder.read_info().map_err(|error| damaged(&error))
 }
 
-/// What EXIF and XMP say. Their chunks may stand behind the pixels, where the decoder comes too late.
+/// EXIF and XMP. Their chunks may come after the pixels, which the decoder never reaches in time.
 fn exif(file: &[u8], info: &::png::Info<'_>) -> Exif {
     let (mut exif, mut xmp) = (Exif::default(), None);
     let mut rest = file.get(8..).unwrap_or_default();

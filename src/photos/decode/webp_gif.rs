@@ -16,7 +16,7 @@ use crate::photos::sizes::Size;
 struct WebPOrGif<'a> {
     file: &'a [u8],
     size: Size,
-    /// Bytes of all pixels as they are given out.
+    /// Bytes of all pixels as the decoder gives them.
     bytes: u64,
 }
 
@@ -39,7 +39,7 @@ pub(super) fn open(file: &[u8]) -> Opened<'_> {
 }
 
 impl Decode for WebPOrGif<'_> {
-    /// The decoders hold the picture about twice.
+    /// The decoders keep the picture about twice.
     fn memory(&self, wanted: Size) -> u64 {
         2 * self.bytes + BoxFilter::memory(self.size, wanted)
     }

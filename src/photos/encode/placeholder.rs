@@ -1,4 +1,4 @@
-//! A picture of a few pixels, small enough to stand in the page itself.
+//! A picture of a few pixels, small enough for the page itself.
 
 use anyhow::Context;
 

@@ -1,4 +1,4 @@
-//! A picture's own colours into sRGB, and into the luma and differences that JPEG holds.
+//! A picture's own colours into sRGB, and into the luma and differences of JPEG.
 
 use std::sync::Arc;
 

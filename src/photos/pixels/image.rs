@@ -3,7 +3,7 @@
 use super::plane::Plane;
 use crate::photos::sizes::Size;
 
-/// What the planes of a [`DecodedImage`] stand for.
+/// The meaning of the planes of a [`DecodedImage`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum ColourModel {
     /// One plane.
@@ -18,10 +18,10 @@ pub(crate) enum ColourModel {
     Ycck,
 }
 
-/// A picture as it lies in its file: not yet upright, not yet in sRGB, and perhaps already smaller.
+/// A picture as stored in its file: not yet upright, not yet in sRGB, and perhaps already smaller.
 #[derive(Debug)]
 pub(crate) struct DecodedImage {
-    /// What the planes stand for; it tells how many there are.
+    /// The meaning of the planes, and with it their number.
     pub(crate) model: ColourModel,
     /// The planes with the part of each that the picture covers, as width and height. A plane made
     /// of blocks may reach past the picture's edge, and the edge may fall between two samples.

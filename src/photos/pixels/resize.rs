@@ -52,7 +52,7 @@ fn lanczos(distance: f64) -> f64 {
 
 impl Scaler {
     /// Fills `to`, which has its size already, with the part of `from` at left, top, width, height.
-    /// What lies right of that part and below it is not looked at, as blocks end in what is no picture.
+    /// Pixels right of that part and below it are not used: they pad the last blocks.
     ///
     /// First the columns, then the rows: the latter cost more, and are fewer by then.
     pub(crate) fn plane(

@@ -10,7 +10,7 @@ pub(super) struct BitReader<'a> {
     /// The next `count` bits, from the top. Bits below them are zero or what comes next anyway.
     held: u64,
     count: u32,
-    /// How many of the bits given out or held were never there.
+    /// How many of the bits returned or buffered are past the end of the data.
     invented: u32,
 }
 
@@ -20,7 +20,7 @@ impl<'a> BitReader<'a> {
         BitReader { data, at, held: 0, count: 0, invented: 0 }
     }
 
-    /// Makes sure that 32 bits can be looked at and skipped.
+    /// Makes sure that 32 bits can be peeked and skipped.
     #[inline(always)]
     pub(super) fn refill(&mut self) {
         if self.count < 32 {
@@ -103,7 +103,7 @@ impl<'a> BitReader<'a> {
         extend(bits, size)
     }
 
-    /// Whether bits were given out that were never there.
+    /// Whether bits past the end of the data were returned.
     pub(super) fn ran_out(&self) -> bool {
         self.invented > self.count
     }

@@ -8,7 +8,7 @@ const LOOK: u32 = 10;
 /// What ends a block: it leads past every coefficient.
 pub(super) const END_OF_BLOCK: usize = 128;
 
-/// A table of words and what they stand for.
+/// A table of code words and their symbols.
 #[derive(Clone)]
 pub(super) struct HuffmanTable {
     /// For the next [`LOOK`] bits, where word and value lie within them: the value in the upper half,
@@ -93,7 +93,7 @@ impl HuffmanTable {
     }
 
     /// The next AC coefficient: how many are zero before it, and its value. [`END_OF_BLOCK`] zeros
-    /// say that no more come.
+    /// mean the end of the block.
     #[inline(always)]
     pub(super) fn ac_coefficient(&self, bits: &mut BitReader<'_>) -> Option<(usize, i32)> {
         bits.refill();

@@ -3,7 +3,7 @@
 //! A photo is wanted much smaller than it is stored. So each block of 8 x 8 is drawn in N x N
 //! samples, N from 1 to 8, straight into planes that stay luma and differences to the end: half the
 //! work of a full decode, a tenth of its memory, and no sample is made that would be averaged away.
-//! It is strict: a file that is cut off or makes no sense is a fault, not half a picture.
+//! It is strict: a file that is cut off or contradicts itself is a fault, not half a picture.
 
 mod bit_reader;
 
@@ -41,7 +41,7 @@ const SCANS: usize = 200;
 struct Jpeg<'a> {
     file: &'a [u8],
     frame: Frame,
-    /// What one tool's marker says about the colours; `None` without the marker.
+    /// The colour transform of the Adobe marker; `None` without the marker.
     adobe: Option<u8>,
     jfif: bool,
 }

@@ -1,6 +1,6 @@
 //! Progressive JPEG: blocks that come in several scans, each time a few coefficients or one more bit of them.
 //!
-//! All blocks must be held until the last scan. Of each only those coefficients are kept that the
+//! All blocks are kept until the last scan. Of each only those coefficients are kept that the
 //! wanted size needs, and of the others one bit: whether they are zero, which decides how later
 //! scans are to be read. At an eighth of the size that is 10 bytes a block in place of 128.
 

@@ -25,7 +25,7 @@ impl From<ScanError> for PhotoError {
 }
 
 /// Goes over a scan's blocks in the order of the file. `visit` gets the place of the component in
-/// the scan and the block's column and row, and says `None` where the data makes no sense. `begin` is
+/// the scan and the block's column and row, and returns `None` where the data contradicts itself. `begin` is
 /// called at the start and after each restart marker.
 pub(super) fn for_each_block(
     frame: &Frame,

@@ -4,7 +4,7 @@ use super::huffman::HuffmanTable;
 use crate::photos::error::{PhotoError, Unsupported};
 use crate::photos::sizes::Size;
 
-/// A marker, what it holds, and where the file goes on after it.
+/// A marker, its payload, and where the file continues after it.
 pub(super) struct Segment<'a> {
     pub(super) marker: u8,
     pub(super) payload: &'a [u8],
@@ -42,7 +42,7 @@ pub(super) struct Component {
     pub(super) quantiser: usize,
 }
 
-/// What the frame header says.
+/// The frame header.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Frame {
     pub(super) progressive: bool,
@@ -114,7 +114,7 @@ impl Frame {
         ]
     }
 
-    /// How many blocks a component has where it stands alone in a scan, across and down.
+    /// How many blocks a component has where it is alone in a scan, across and down.
     pub(super) fn blocks(&self, component: &Component) -> [usize; 2] {
         let [across, down] = self.largest_factors();
         let side = |pixels: u32, own: usize, most: usize| (pixels as usize * own).div_ceil(most).div_ceil(8);
@@ -167,7 +167,7 @@ impl Tables {
     }
 }
 
-/// What a scan header says: which coefficients of which components follow.
+/// A scan header: which coefficients of which components follow.
 pub(super) struct ScanHeader {
     /// The component's place in the frame, and the numbers of its DC and AC tables.
     pub(super) components: Vec<(usize, usize, usize)>,
@@ -175,7 +175,7 @@ pub(super) struct ScanHeader {
     pub(super) band: [usize; 2],
     /// The successive approximation: the lowest bit known before this scan; 0 for none.
     pub(super) high: u32,
-    /// The lowest bit that this scan tells.
+    /// The lowest bit in this scan.
     pub(super) low: u32,
 }
 

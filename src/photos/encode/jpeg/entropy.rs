@@ -1,22 +1,22 @@
-//! Blocks into Huffman-coded bits, in two steps: first what is to be said, counted; then the bits.
+//! Blocks into Huffman-coded bits, in two steps: first the symbols, counted; then the bits.
 
 use wide::i16x8;
 
 use super::huffman::{Code, Counts};
 use crate::photos::jpeg_zigzag::ZIGZAG;
 
-/// What is to be said, one item a word: the symbol, the class of its table, and its extra bits.
+/// Symbols to be coded, one a word: the symbol, the class of its table, and its extra bits.
 #[derive(Default)]
 pub(super) struct Tokens {
     /// Bits 0 to 11 the extra bits, 12 to 15 how many, 16 to 23 the symbol, 24 and 25 the class.
     items: Vec<u32>,
-    /// How often each symbol of each class is said. A class is twice the table's number, and one
+    /// How often each symbol of each class occurs. A class is twice the table's number, and one
     /// more for the coefficients after the first.
     counts: [Counts; 4],
 }
 
 impl Tokens {
-    /// The bytes that are held.
+    /// The bytes that are kept for the next picture.
     pub(super) fn retained(&self) -> usize {
         self.items.capacity() * size_of::<u32>()
     }
@@ -26,12 +26,12 @@ impl Tokens {
         self.counts = Default::default();
     }
 
-    /// Says a block, by columns, whose component had `before` as its last first coefficient.
+    /// Adds a block, by columns; `before` is the DC coefficient of the component's last block.
     pub(super) fn block(&mut self, coefficients: &[i16; 64], before: &mut i16, table: usize) {
         let first = coefficients[0];
         let (size, bits) = magnitude(i32::from(first) - i32::from(*before));
         *before = first;
-        self.say(2 * table, size, size, bits);
+        self.push(2 * table, size, size, bits);
         let class = 2 * table + 1;
         let last = last(coefficients);
         let mut zeros = 0;
@@ -42,19 +42,19 @@ impl Tokens {
                 continue;
             }
             while zeros > 15 {
-                self.say(class, 0xF0, 0, 0);
+                self.push(class, 0xF0, 0, 0);
                 zeros -= 16;
             }
             let (size, bits) = magnitude(i32::from(value));
-            self.say(class, zeros << 4 | size, size, bits);
+            self.push(class, zeros << 4 | size, size, bits);
             zeros = 0;
         }
         if last < 63 {
-            self.say(class, 0, 0, 0);
+            self.push(class, 0, 0, 0);
         }
     }
 
-    fn say(&mut self, class: usize, symbol: u32, size: u32, bits: u32) {
+    fn push(&mut self, class: usize, symbol: u32, size: u32, bits: u32) {
         self.counts[class].0[symbol as usize & 255] += 1;
         self.items.push((class as u32) << 24 | symbol << 16 | size << 12 | bits);
     }
