@@ -31,7 +31,7 @@ pub mod timing;
 pub mod ledger;
 
 /// Whether the parts of a build go together: `checks/` one file a check, `engine/` formulas over numbers,
-/// intervals and slopes, `watch.rs` a build's parts by name of dimension. Begin with
+/// intervals and slopes, `assembly.rs` what a check sees of a build. Begin with
 /// `checks/dial_in_seat.rs`.
 pub mod fit;
 
@@ -45,6 +45,10 @@ pub mod audit;
 /// A build's parts and tools as plain text. Begin with `mod.rs`.
 pub mod caption;
 
+/// The one way to a checked journal: read from its folder, replayed, checked as far as somebody asks, and
+/// kept up with what is saved. Begin with `Session`.
+pub mod session;
+
 /// Sections, plans, bars and charts as SVG, from the same numbers as the checks. Begin with `watch/`.
 pub mod draw;
 
@@ -53,7 +57,7 @@ pub mod draw;
 pub mod photos;
 
 /// What templates may see (`context/`), Markdown, pages, feed and search index; no disk but the themes'.
-/// Begin with `all.rs`.
+/// Begin with `excerpt.rs`.
 pub mod pages;
 
 /// Writing a site as a whole: order, manifest, lock. Begin with `mod.rs`.

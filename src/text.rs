@@ -1,5 +1,6 @@
 //! What was read and where in it: files, spans and the values that carry them.
 
+use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::{Arc, OnceLock};
 
@@ -76,7 +77,7 @@ impl fmt::Display for Place {
 /// Every file that was read, in the order of reading.
 #[derive(Clone, Debug, Default)]
 pub struct Files {
-    files: Vec<File>,
+    files: BTreeMap<FileId, Arc<File>>,
 }
 
 #[derive(Clone, Debug)]
@@ -105,36 +106,43 @@ impl Files {
     ///
     /// Offsets are kept in 32 bits; the reader refuses larger files before they come here.
     pub fn add(&mut self, path: impl AsRef<str>, text: impl Into<String>) -> FileId {
-        self.files.push(File { path: path.as_ref().into(), text: text.into(), marks: OnceLock::new() });
-        FileId(self.files.len() as u32 - 1)
+        let next = self.files.last_key_value().map_or(0, |(FileId(last), _)| last + 1);
+        let file = File { path: path.as_ref().into(), text: text.into(), marks: OnceLock::new() };
+        self.files.insert(FileId(next), Arc::new(file));
+        FileId(next)
     }
 
     /// The file of a path; `None` where none was read.
     pub fn find(&self, path: &str) -> Option<FileId> {
-        let at = self.files.iter().position(|file| *file.path == *path)?;
-        Some(FileId(at as u32))
+        self.files.iter().find(|(_, file)| *file.path == *path).map(|(id, _)| *id)
     }
 
     /// Every file, in the order of reading.
     pub fn ids(&self) -> impl Iterator<Item = FileId> {
-        (0..self.files.len() as u32).map(FileId)
+        self.files.keys().copied()
+    }
+
+    /// These files alone: a place in any other has no path and no text there.
+    #[must_use]
+    pub fn only(&self, ids: impl IntoIterator<Item = FileId>) -> Files {
+        let there = |id| Some((id, Arc::clone(self.files.get(&id)?)));
+        Files { files: ids.into_iter().filter_map(there).collect() }
     }
 
     /// Gives a file another text: spans of the old one mean nothing afterwards.
     pub fn replace(&mut self, file: FileId, text: impl Into<String>) {
-        let mut one = Files::default();
-        one.add(self.path(file), text);
-        self.files[file.0 as usize] = one.files.remove(0);
+        let renewed = File { path: self.path(file).into(), text: text.into(), marks: OnceLock::new() };
+        self.files.insert(file, Arc::new(renewed));
     }
 
-    /// The file's path, relative to the journal.
+    /// The file's path, relative to the journal; empty for a file that is not among these.
     pub fn path(&self, file: FileId) -> &str {
-        &self.files[file.0 as usize].path
+        self.files.get(&file).map_or("", |file| &file.path)
     }
 
-    /// The file's whole text.
+    /// The file's whole text; empty for a file that is not among these.
     pub fn text(&self, file: FileId) -> &str {
-        &self.files[file.0 as usize].text
+        self.files.get(&file).map_or("", |file| &file.text)
     }
 
     /// The text of a span.
@@ -144,7 +152,7 @@ impl Files {
 
     /// The text of the line that a span begins in, without its line break.
     pub fn line(&self, span: Span) -> &str {
-        let file = &self.files[span.file.0 as usize];
+        let Some(file) = self.files.get(&span.file) else { return "" };
         let start = file.line_of(span.start).1;
         let rest = &file.text[start as usize..];
         rest.split(['\r', '\n']).next().unwrap_or_default()
@@ -152,22 +160,9 @@ impl Files {
 
     /// Where a span begins.
     pub fn place(&self, span: Span) -> Place {
-        let (line, column) = self.line_and_column(span);
-        Place { file: Arc::clone(&self.files[span.file.0 as usize].path), line, column }
-    }
-
-    /// The line and the column, both from 1, where a span begins.
-    pub fn line_and_column(&self, span: Span) -> (u32, u32) {
-        let file = &self.files[span.file.0 as usize];
+        let Some(file) = self.files.get(&span.file) else { return Place::default() };
         let (line, start) = file.line_of(span.start);
-        (line, file.characters(start, span.start) + 1)
-    }
-
-    /// Moves the files of `other` behind these; spans of `other` must then be shifted by the result.
-    pub fn append(&mut self, other: Files) -> u32 {
-        let shift = self.files.len() as u32;
-        self.files.extend(other.files);
-        shift
+        Place { file: Arc::clone(&file.path), line, column: file.characters(start, span.start) + 1 }
     }
 }
 

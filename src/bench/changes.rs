@@ -9,8 +9,8 @@ use crate::fit::finding::Finding;
 use crate::fit::verdict::Verdict;
 use crate::measure::shown;
 use crate::problem::Problem;
-use crate::publish::Checked;
 use crate::report::text;
+use crate::session::Session;
 
 /// What is remembered of one state of the journal, to be compared with the next.
 #[derive(Debug, Default)]
@@ -21,8 +21,8 @@ pub(super) struct State {
 }
 
 impl State {
-    pub(super) fn of(checked: &Checked, problems: &[Problem]) -> State {
-        let reports = checked.reports().all();
+    pub(super) fn of(session: &Session, problems: &[Problem]) -> State {
+        let reports = session.reports().all();
         let findings = reports.iter().flat_map(|report| {
             report.findings.iter().map(|finding| ((report.slug.clone(), finding.key()), told(finding)))
         });

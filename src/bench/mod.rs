@@ -1,24 +1,21 @@
-//! The bench: the site keeps up while the person writes, in a browser that shows every change.
+//! The bench: a preview that keeps up while the person writes, in a browser that shows every change.
 //!
-//! The journal is followed by [`Follower`]. A saved log is shown at a glance: its build alone is read
-//! and checked again, and the open pages take the new page in place. Then a whole round, in a thread of
-//! its own, reads all of the journal, makes the person's own view (all of it, in their cache folder) and
-//! brings the site up to date, as `publish` would write it. The browser is answered by [`Server`] on the
-//! loopback; its script is in the answers only.
+//! The journal is followed by [`Watcher`]. A save updates the session, and the open pages ask again: each page
+//! is made from memory by [`preview`] when a browser asks for it. What takes longer, the photos, every
+//! finding and the published site, is done by [`worker`] afterwards. The browser is answered by [`Server`]
+//! on the loopback; its script is in the answers only.
 
-mod answer;
 mod changes;
 mod events;
-mod follow;
-mod glancing;
-mod keeping;
-mod look;
 mod media;
-mod notices;
+mod notifications;
+mod polling;
+mod preview;
 mod range;
-mod rounds;
+mod response;
 mod server;
-mod shown;
+mod watcher;
+mod worker;
 
 use std::io::Write;
 use std::sync::Arc;
@@ -26,17 +23,16 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 
 use anyhow::{Context, Result};
 
-pub use answer::{Found, Stock};
-pub use follow::{Change, Follower};
+pub use response::{Found, Stock};
 pub use server::Server;
+pub use watcher::{Change, Watcher};
 
-use crate::publish::Order;
+use crate::publish::{Order, theme};
+use crate::session::Session;
 use changes::State;
-use glancing::Glancing;
-use keeping::{Keeping, Seen};
-use notices::Notices;
-use rounds::{Rounds, Step};
-use shown::Shown;
+use notifications::Notifications;
+use preview::{Preview, Snapshot};
+use worker::{Folders, Step, Worker};
 
 /// The port that is tried first.
 pub const PORT: u16 = 4690;
@@ -46,10 +42,10 @@ enum Heard {
     /// The person saved something.
     Saved(Change),
     /// The system gives no more notices of changes.
-    Looking,
+    Polling,
     /// The journal can no longer be followed, or its site no longer be brought up to date.
     Lost(anyhow::Error),
-    /// A round has come a step further.
+    /// The worker has come a step further.
     Step(Step),
 }
 
@@ -57,18 +53,24 @@ enum Heard {
 /// once the browser can come.
 pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) -> Result<()> {
     // Followed from before it is first read, so that no save falls between.
-    let follower = Follower::new(&order.journal)?;
-    let mut keeping = Keeping::open(order)?;
-    let checked = keeping.read()?;
-    let seen = keeping.see(checked, 0)?;
-    write!(out, "{}", seen.state.problems())?;
-    let server = Server::open(port, Arc::new(seen.shown.clone()))?;
-    let mut told = Notices::default();
-    server.tell(&told.next(&seen.problems));
+    let watcher = Watcher::new(&order.journal)?;
+    // Asked first, because what is no journal must get no site.
+    let session = Session::open(&order.journal)?;
+    let mut folders = Folders::open(order)?;
+    let theme = Arc::new(theme(&session, order)?);
+    let (_, photos) = folders.photograph(&session)?;
+    let now = Snapshot { session, theme, album: Arc::new(photos.album().clone()) };
+    let more = now.theme.problem().cloned().into_iter().collect();
+    let Step::Found { problems, state } = worker::found(&now, &photos, more) else { return Ok(()) };
+    write!(out, "{}", state.problems())?;
+    let preview = Arc::new(Preview::new(now.clone(), folders.photos()));
+    let server = Server::open(port, Arc::clone(&preview) as Arc<dyn Stock>)?;
+    let mut told = Notifications::default();
+    server.tell(&told.next(&problems));
     if port != 0 && server.port() != port {
         writeln!(out, "port {port} is taken")?;
     }
-    if follower.is_looking() {
+    if watcher.is_polling() {
         writeln!(
             out,
             "the system gives no notices of changes here: the journal is looked through twice a second"
@@ -78,33 +80,22 @@ pub fn run(order: &Order, port: u16, begun: &dyn Fn(&str), out: &mut dyn Write) 
     out.flush()?;
     begun(&server.address());
     let (sender, heard) = channel();
-    follow(follower, sender.clone())?;
-    let bench = Bench {
-        rounds: Rounds::begin(keeping, sender)?,
-        busy: true,
-        saves: 0,
-        in_round: 0,
-        glancing: Glancing::new(order.journal.clone()),
-        shown: seen.shown,
-        server,
-        told,
-        state: seen.state,
-        out,
-    };
-    bench.listen(&heard)
+    follow(watcher, sender.clone())?;
+    let worker = Worker::begin(folders, now.clone(), sender)?;
+    Bench { order, worker, now, preview, server, told, state, out }.listen(&heard)
 }
 
 /// Follows the journal in a thread of its own.
-fn follow(mut follower: Follower, heard: Sender<Heard>) -> Result<()> {
+fn follow(mut watcher: Watcher, heard: Sender<Heard>) -> Result<()> {
     let follow = move || {
-        let mut looking = follower.is_looking();
+        let mut polling = watcher.is_polling();
         loop {
-            let (told, last) = match follower.wait() {
+            let (told, last) = match watcher.wait() {
                 Ok(change) => (Heard::Saved(change), false),
                 Err(fault) => (Heard::Lost(fault), true),
             };
-            let begins = follower.is_looking() && !std::mem::replace(&mut looking, follower.is_looking());
-            if begins && heard.send(Heard::Looking).is_err() || heard.send(told).is_err() || last {
+            let begins = watcher.is_polling() && !std::mem::replace(&mut polling, watcher.is_polling());
+            if begins && heard.send(Heard::Polling).is_err() || heard.send(told).is_err() || last {
                 return;
             }
         }
@@ -114,16 +105,12 @@ fn follow(mut follower: Follower, heard: Sender<Heard>) -> Result<()> {
 }
 
 struct Bench<'a> {
-    rounds: Rounds,
-    /// A round is under way.
-    busy: bool,
-    /// How often something was saved, and how many of these saves are in the last round that was begun.
-    saves: usize,
-    in_round: usize,
-    glancing: Glancing,
-    shown: Shown,
+    order: &'a Order,
+    worker: Worker,
+    now: Snapshot,
+    preview: Arc<Preview>,
     server: Server,
-    told: Notices,
+    told: Notifications,
     /// The findings and problems as they were last told.
     state: State,
     out: &'a mut dyn Write,
@@ -133,58 +120,52 @@ impl Bench<'_> {
     fn listen(mut self, heard: &Receiver<Heard>) -> Result<()> {
         loop {
             match heard.recv().context("the journal can no longer be followed")? {
-                Heard::Saved(change) => self.glance(change),
-                Heard::Step(Step::Seen(seen)) => self.show(*seen)?,
-                Heard::Step(Step::Published { changed, left }) => self.published(changed, &left)?,
-                Heard::Step(Step::Failed(fault)) => self.tell_fault(&fault)?,
-                Heard::Step(Step::Ended(basis)) => {
-                    self.busy = false;
-                    if let Some(basis) = basis {
-                        self.glancing.take(basis);
+                Heard::Saved(change) => {
+                    if let Err(fault) = self.saved(&change) {
+                        self.tell_fault(&fault)?;
                     }
                 }
-                Heard::Looking => writeln!(
+                Heard::Step(Step::Photos(album)) => {
+                    self.now.album = Arc::clone(&album);
+                    if self.preview.show_photos(&album) {
+                        self.server.tell(&self.told.again());
+                    }
+                }
+                Heard::Step(Step::Found { problems, state }) => {
+                    let changes = state.since(&self.state);
+                    if !changes.is_empty() {
+                        self.server.tell(&self.told.next(&problems));
+                    }
+                    write!(self.out, "{changes}")?;
+                    self.state = state;
+                }
+                Heard::Step(Step::Published { changed, left }) => self.published(changed, &left)?,
+                Heard::Step(Step::Theme(instead)) => {
+                    self.now.theme = Arc::clone(&instead);
+                    self.preview.show_in(&instead);
+                    self.server.tell(&self.told.again());
+                }
+                Heard::Step(Step::Failed(fault)) => self.tell_fault(&fault)?,
+                Heard::Polling => writeln!(
                     self.out,
                     "the system gives no more notices of changes: the journal is looked through twice a second"
                 )?,
                 Heard::Lost(fault) => return Err(fault),
             }
             self.out.flush()?;
-            if !self.busy && self.in_round < self.saves {
-                (self.busy, self.in_round) = (true, self.saves);
-                self.rounds.order(self.saves);
-            }
         }
     }
 
-    /// Shows what the person looks at before all the rest of it. What cannot be shown so is found out by
-    /// the round that follows.
-    fn glance(&mut self, change: Change) {
-        self.saves += 1;
-        let pages = self.glancing.glance(self.saves, change).unwrap_or_default();
-        if pages.is_empty() {
-            return;
+    /// Shows what was saved, and has everything else follow.
+    fn saved(&mut self, change: &Change) -> Result<()> {
+        self.now.session.update(&change.files, change.all)?;
+        let looks = |path: &String| path.starts_with("themes/") || path == "journal.yaml";
+        if change.all || change.files.iter().any(looks) {
+            self.now.theme = Arc::new(theme(&self.now.session, self.order)?);
         }
-        for page in pages {
-            self.shown.ahead.insert(page.path, (self.saves, page.bytes.into()));
-        }
-        self.server.show(Arc::new(self.shown.clone()));
+        self.preview.show(self.now.clone());
         self.server.tell(&self.told.again());
-    }
-
-    /// Shows what a round found, and tells what got better and what got worse.
-    fn show(&mut self, seen: Seen) -> Result<()> {
-        // What was saved since the round began is shown as it was seen at a glance.
-        let mut ahead = std::mem::take(&mut self.shown.ahead);
-        ahead.retain(|_, (number, _)| seen.upto < *number);
-        self.shown = Shown { ahead, ..seen.shown };
-        self.server.show(Arc::new(self.shown.clone()));
-        let changes = seen.state.since(&self.state);
-        if seen.changed || !changes.is_empty() {
-            self.server.tell(&self.told.next(&seen.problems));
-        }
-        write!(self.out, "{changes}")?;
-        self.state = seen.state;
+        self.worker.order(self.now.clone());
         Ok(())
     }
 

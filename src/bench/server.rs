@@ -4,8 +4,8 @@ use std::collections::VecDeque;
 use std::convert::Infallible;
 use std::io::ErrorKind;
 use std::net::{Ipv4Addr, TcpListener};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, PoisonError, RwLock};
 use std::time::Duration;
 
 use anyhow::{Context, Result, bail};
@@ -19,8 +19,8 @@ use hyper::{Request, Response, StatusCode};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use tokio::task::AbortHandle;
 
-use super::answer::{self, Body, Stock};
 use super::events::Hub;
+use super::response::{self, Body, Stock};
 
 /// Ports that are tried after the one asked for.
 const TRIED: u16 = 32;
@@ -46,7 +46,7 @@ pub struct Server {
 }
 
 struct Shared {
-    stock: RwLock<Arc<dyn Stock>>,
+    stock: Arc<dyn Stock>,
     hub: Hub,
 }
 
@@ -56,7 +56,7 @@ impl Server {
         let listener = free_from(port)?;
         let port = listener.local_addr().context("cannot tell the port")?.port();
         listener.set_nonblocking(true).context("cannot listen")?;
-        let shared = Arc::new(Shared { stock: RwLock::new(stock), hub: Hub::default() });
+        let shared = Arc::new(Shared { stock, hub: Hub::default() });
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_io()
             .enable_time()
@@ -78,11 +78,6 @@ impl Server {
     /// The port that was free.
     pub fn port(&self) -> u16 {
         self.port
-    }
-
-    /// Shows something else from now on.
-    pub fn show(&self, stock: Arc<dyn Stock>) {
-        *self.shared.stock.write().unwrap_or_else(PoisonError::into_inner) = stock;
     }
 
     /// Tells the open pages; `notice` is one line.
@@ -132,7 +127,7 @@ async fn serve(listener: TcpListener, port: u16, shared: Arc<Shared>) {
         let task = tokio::spawn(async move {
             let service = service_fn(|request| {
                 asks.store(true, Ordering::Relaxed);
-                answer_to(request, port, &shared)
+                answer_to(request, port, Arc::clone(&shared))
             });
             let _gone = http1::Builder::new()
                 .timer(TokioTimer::new())
@@ -155,25 +150,27 @@ struct Held {
 async fn answer_to(
     request: Request<Incoming>,
     port: u16,
-    shared: &Shared,
+    shared: Arc<Shared>,
 ) -> Result<Response<Body>, Infallible> {
     let (request, _) = request.into_parts();
-    Ok(answer(&request, port, shared))
+    // A page is made while others are answered.
+    let made = tokio::task::spawn_blocking(move || answer(&request, port, &shared)).await;
+    Ok(made
+        .unwrap_or_else(|_| response::words(StatusCode::INTERNAL_SERVER_ERROR, "this page cannot be made")))
 }
 
 fn answer(request: &Parts, port: u16, shared: &Shared) -> Response<Body> {
-    if let Some((status, why)) = answer::refusal(request, port) {
-        return answer::words(status, why);
+    if let Some((status, why)) = response::refusal(request, port) {
+        return response::words(status, why);
     }
-    let Some(path) = answer::path(request) else {
-        return answer::words(StatusCode::BAD_REQUEST, "this is no address of a page");
+    let Some(path) = response::path(request) else {
+        return response::words(StatusCode::BAD_REQUEST, "this is no address of a page");
     };
-    if path == answer::EVENTS {
+    if path == response::EVENTS {
         let mut answer = Response::new(Either::Right(shared.hub.listen()));
         answer.headers_mut().insert(CONTENT_TYPE, HeaderValue::from_static("text/event-stream"));
         answer.headers_mut().insert(CACHE_CONTROL, HeaderValue::from_static("no-store"));
         return answer;
     }
-    let stock = Arc::clone(&shared.stock.read().unwrap_or_else(PoisonError::into_inner));
-    answer::file(request, &path, stock.as_ref())
+    response::file(request, &path, shared.stock.as_ref())
 }

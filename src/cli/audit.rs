@@ -11,8 +11,9 @@ use crate::journal::Kind;
 use crate::journal::fields::KINDS;
 use crate::problem::{did_you_mean, has_errors};
 use crate::report;
+use crate::session::Session;
 
-use super::journal::{check, name};
+use super::journal::name;
 use super::{Exit, Format, Streams, Where};
 
 #[derive(Args, Debug)]
@@ -50,18 +51,24 @@ pub(super) fn run(asked: &AuditArgs, streams: &mut Streams<'_>) -> anyhow::Resul
         scope.kinds.insert(name);
     }
     let root = asked.folder.as_ref().unwrap_or(&asked.place.journal);
-    let checked = check(root)?;
-    let audit = audit::Audit::of(&checked.journal, &checked.ledger, &checked.reports, &scope);
+    let session = Session::open(root)?;
+    let problems = session.problems();
+    let audit = audit::Audit::of(
+        session.journal(),
+        session.ledger(),
+        session.reports().all().into_iter().map(|report| &**report),
+        &scope,
+    );
     match asked.format {
         Format::Text => write!(streams.out, "{}", report::audit::text(&audit))?,
         Format::Json => {
-            let told = report::audit::json(&audit, &name(root), &checked.problems);
+            let told = report::audit::json(&audit, &name(root), &problems);
             serde_json::to_writer_pretty(&mut *streams.out, &told)?;
             writeln!(streams.out)?;
         }
     }
-    for problem in &checked.problems {
+    for problem in &problems {
         write!(streams.err, "{}", report::text::problem(problem))?;
     }
-    Ok(if has_errors(&checked.problems) { Exit::Problems } else { Exit::Good })
+    Ok(if has_errors(&problems) { Exit::Problems } else { Exit::Good })
 }

@@ -6,8 +6,9 @@ use clap::Args;
 use crate::caption::{Caption as Lines, Prices};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::text;
+use crate::session::Session;
 
-use super::{Exit, Streams, Where, journal};
+use super::{Exit, Streams, Where};
 
 #[derive(Args, Debug)]
 pub(super) struct CaptionArgs {
@@ -24,13 +25,14 @@ pub(super) struct CaptionArgs {
 }
 
 pub(super) fn run(asked: &CaptionArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
-    let (read, ledger) = journal::read(&asked.place.journal)?;
+    let session = Session::open(&asked.place.journal)?;
+    let read = session.journal();
     let Some(build) = read.build(&asked.build) else {
         let near = did_you_mean(&asked.build, read.builds.iter().map(|build| build.slug.as_str()));
         bail!("there is no build `{}` in {}{near}", asked.build, asked.place.journal.display());
     };
     let prices = if asked.prices { Prices::Told } else { Prices::Private };
-    let caption = Lines::of(&read, &ledger, build, prices);
+    let caption = Lines::of(read, session.ledger(), build, prices);
     let told = match asked.length {
         None => caption.text(),
         Some(most) => match caption.within(most) {

@@ -16,8 +16,8 @@ use crate::pairing::combine::{Combined, HeadlineLimits, PartFilter, Query, combi
 use crate::pairing::spares::{Spare, spares};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::{combine as report, text};
+use crate::session::Session;
 
-use super::journal::{Checked, check};
 use super::start::write_new;
 use super::wanted::slot_of;
 use super::{Exit, Format, Streams, Where, journal};
@@ -68,9 +68,10 @@ pub(super) struct CombineArgs {
 }
 
 pub(super) fn run(told: &CombineArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
-    let checked = check(&told.place.journal)?;
-    let spares = spares(&checked.journal, &checked.ledger);
-    let mut query = told.query(&checked, &spares)?;
+    let session = Session::open(&told.place.journal)?;
+    let problems = session.problems();
+    let spares = spares(session.journal(), session.ledger());
+    let mut query = told.query(&session, &spares)?;
     if told.start.is_some() {
         query.most = query.most.max(told.take);
     }
@@ -78,7 +79,7 @@ pub(super) fn run(told: &CombineArgs, streams: &mut Streams<'_>) -> anyhow::Resu
         Some(water) => {
             let literal =
                 parse(water, Quantity::Pressure).map_err(|fault| anyhow::anyhow!("--water: {fault}"))?;
-            Some(literal.dimension(Origin::Stated, &checked.journal.settings.tolerances).value)
+            Some(literal.dimension(Origin::Stated, &session.journal().settings.tolerances).value)
         }
         None => None,
     };
@@ -88,26 +89,23 @@ pub(super) fn run(told: &CombineArgs, streams: &mut Streams<'_>) -> anyhow::Resu
             told.place.journal.display()
         );
     }
-    let base = Assembly::empty(&checked.standards, water);
+    let base = Assembly::empty(session.standards(), water);
     let combined = combine(&base, base.bands(), &spares, &query, &stop());
     match told.format {
         Format::Json => {
             let shown = journal::name(&told.place.journal);
-            serde_json::to_writer_pretty(
-                &mut *streams.out,
-                &report::json(&shown, &combined, &checked.problems),
-            )?;
+            serde_json::to_writer_pretty(&mut *streams.out, &report::json(&shown, &combined, &problems))?;
             writeln!(streams.out)?;
         }
         Format::Text => write!(streams.out, "{}", report::text(&combined))?,
     }
-    for problem in &checked.problems {
+    for problem in &problems {
         write!(streams.err, "{}", text::problem(problem))?;
     }
     if let Some(name) = &told.start {
         start(told, name, &combined, streams)?;
     }
-    Ok(if has_errors(&checked.problems) { Exit::Problems } else { Exit::Good })
+    Ok(if has_errors(&problems) { Exit::Problems } else { Exit::Good })
 }
 
 /// A flag that Ctrl-C sets: the search then ends and tells what it found.
@@ -149,14 +147,14 @@ fn start(
 }
 
 impl CombineArgs {
-    fn query(&self, checked: &Checked, spares: &[Spare]) -> anyhow::Result<Query> {
+    fn query(&self, session: &Session, spares: &[Spare]) -> anyhow::Result<Query> {
         let mut allowed = PartFilter { altered: self.altered, ..PartFilter::default() };
         for said in &self.with {
             let (slot, id) = match said.split_once('=') {
                 Some((slot, id)) => (Some(slot_of(slot)?), id),
                 None => (None, said.as_str()),
             };
-            let spare = spare_of(id, checked, spares)?;
+            let spare = spare_of(id, session, spares)?;
             if let Some(slot) = slot.filter(|slot| slot.kind() != spare.kind.name) {
                 bail!("`{id}` is a {}, and {} takes a {}", spare.kind.name, slot.name(), slot.kind());
             }
@@ -168,9 +166,9 @@ impl CombineArgs {
                     bail!("a watch without a {} is not looked for: name a part to leave out", slot.words());
                 }
                 Some(slot) => allowed.open.push(slot),
-                None if checked.ledger.units.contains_key(said) => allowed.without.push(said.clone()),
+                None if session.ledger().units.contains_key(said) => allowed.without.push(said.clone()),
                 None => {
-                    let known = checked.ledger.units.keys().map(String::as_str);
+                    let known = session.ledger().units.keys().map(String::as_str);
                     let mut known: Vec<&str> = known.collect();
                     known.extend(Slot::ALL.iter().map(|slot| slot.name()));
                     bail!("there is no part and no slot `{said}`{}", did_you_mean(said, known));
@@ -191,11 +189,11 @@ impl CombineArgs {
     }
 }
 
-fn spare_of<'s>(id: &str, checked: &Checked, spares: &'s [Spare]) -> anyhow::Result<&'s Spare> {
+fn spare_of<'s>(id: &str, session: &Session, spares: &'s [Spare]) -> anyhow::Result<&'s Spare> {
     if let Some(spare) = spares.iter().find(|spare| spare.id() == id) {
         return Ok(spare);
     }
-    let ledger: &Ledger = &checked.ledger;
+    let ledger: &Ledger = session.ledger();
     let Some(unit) = ledger.units.get(id) else {
         let near = did_you_mean(id, spares.iter().map(Spare::id));
         bail!("there is no part `{id}`{near}");

@@ -8,7 +8,9 @@ use crate::fit::checks;
 use crate::problem::did_you_mean;
 use crate::report::explain;
 
-use super::{Exit, Streams, Where, journal};
+use crate::session::Session;
+
+use super::{Exit, Streams, Where};
 
 #[derive(Args, Debug)]
 pub(super) struct ExplainArgs {
@@ -21,7 +23,7 @@ pub(super) struct ExplainArgs {
 pub(super) fn run(explain: &ExplainArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     // The bands are the journal's where there is one, for it may have changed them.
     let bands = match explain.place.journal.join("journal.yaml").is_file() {
-        true => Bands::of(&journal::read(&explain.place.journal)?.0).0,
+        true => Session::open(&explain.place.journal)?.standards().bands().clone(),
         false => Bands::built_in(),
     };
     let Some(id) = &explain.check else {

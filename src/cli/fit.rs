@@ -9,8 +9,9 @@ use crate::fit::solve::{allowed, field, names};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::text::{self, Detail};
 use crate::report::{FitOutput, json, sarif};
+use crate::session::Session;
 
-use super::journal::{Checked, check, name};
+use super::journal::name;
 use super::{Exit, Streams, Where};
 
 #[derive(Args, Debug)]
@@ -42,21 +43,23 @@ enum FitFormat {
 
 pub(super) fn run(fit: &FitArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let (root, asked) = fit.asked();
-    let checked = check(&root)?;
+    let session = Session::open(&root)?;
     for slug in &asked {
-        if checked.journal.build(slug).is_none() {
-            let near = did_you_mean(slug, checked.journal.builds.iter().map(|build| build.slug.as_str()));
+        if session.journal().build(slug).is_none() {
+            let near = did_you_mean(slug, session.journal().builds.iter().map(|build| build.slug.as_str()));
             bail!("there is no build `{slug}` in {}{near}", root.display());
         }
     }
     if let Some(dimension) = &fit.solve {
-        return solve(&checked, &asked, dimension, streams);
+        return solve(&session, &asked, dimension, streams);
     }
     let shown = name(&root);
-    let Checked { journal, ledger, reports, problems, .. } = &checked;
-    let builds = journal.builds.iter().zip(reports);
+    let (journal, ledger) = (session.journal(), session.ledger());
+    let reports = session.reports().all();
+    let problems = session.problems();
+    let builds = journal.builds.iter().zip(reports.into_iter().map(|report| &**report));
     let builds = builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)).collect();
-    let told = FitOutput { name: &shown, journal, ledger, builds, problems };
+    let told = FitOutput { name: &shown, journal, ledger, builds, problems: &problems };
     match fit.format {
         FitFormat::Json => {
             serde_json::to_writer_pretty(&mut *streams.out, &json::told(&told))?;
@@ -87,19 +90,19 @@ pub(super) fn run(fit: &FitArgs, streams: &mut Streams<'_>) -> anyhow::Result<Ex
 }
 
 /// Where a dimension may lie, a build at a time.
-fn solve(checked: &Checked, asked: &[String], name: &str, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
+fn solve(session: &Session, asked: &[String], name: &str, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     if field(name).is_none() {
         let known: Vec<String> =
-            checked.journal.builds.iter().flat_map(|build| names(&checked.assembly(build))).collect();
+            session.journal().builds.iter().flat_map(|build| names(&session.assembly(build))).collect();
         bail!("there is no dimension `{name}`{}", did_you_mean(name, known.iter().map(String::as_str)));
     }
-    let builds = checked.journal.builds.iter().zip(&checked.reports);
+    let builds = session.journal().builds.iter().zip(session.reports().all());
     for (build, report) in builds.filter(|(build, _)| asked.is_empty() || asked.contains(&build.slug)) {
-        let watch = checked.assembly(build);
+        let watch = session.assembly(build);
         let allowed = allowed(&watch, &report.findings, name);
         write!(streams.out, "{}", text::allowed(build, &allowed))?;
     }
-    Ok(if has_errors(&checked.problems) { Exit::Problems } else { Exit::Good })
+    Ok(if has_errors(&session.problems()) { Exit::Problems } else { Exit::Good })
 }
 
 impl FitArgs {

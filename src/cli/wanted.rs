@@ -8,8 +8,9 @@ use crate::pairing::spares::spares;
 use crate::pairing::wanted::{Effort, wanted};
 use crate::problem::{did_you_mean, has_errors};
 use crate::report::{text, wanted as report};
+use crate::session::Session;
 
-use super::journal::{check, name};
+use super::journal::name;
 use super::{Exit, Format, Streams, Where};
 
 #[derive(Args, Debug)]
@@ -29,27 +30,29 @@ pub(super) struct WantedArgs {
 pub(super) fn run(asked: &WantedArgs, streams: &mut Streams<'_>) -> anyhow::Result<Exit> {
     let slot = asked.slot.as_deref().map(slot_of).transpose()?;
     let root = &asked.place.journal;
-    let checked = check(root)?;
-    let Some(build) = checked.journal.build(&asked.build) else {
-        let near = did_you_mean(&asked.build, checked.journal.builds.iter().map(|build| build.slug.as_str()));
+    let session = Session::open(root)?;
+    let problems = session.problems();
+    let Some(build) = session.journal().build(&asked.build) else {
+        let near =
+            did_you_mean(&asked.build, session.journal().builds.iter().map(|build| build.slug.as_str()));
         bail!("there is no build `{}` in {}{near}", asked.build, root.display());
     };
-    let watch = checked.assembly(build);
-    let spares = spares(&checked.journal, &checked.ledger);
+    let watch = session.assembly(build);
+    let spares = spares(session.journal(), session.ledger());
     let vacancies = wanted(&watch, watch.bands(), &spares, slot, Effort::Altering);
     match asked.format {
         Format::Json => {
             let shown = name(root);
-            let told = report::json(&shown, build, &vacancies, &checked.problems);
+            let told = report::json(&shown, build, &vacancies, &problems);
             serde_json::to_writer_pretty(&mut *streams.out, &told)?;
             writeln!(streams.out)?;
         }
         Format::Text => write!(streams.out, "{}", report::text(build, &vacancies))?,
     }
-    for problem in &checked.problems {
+    for problem in &problems {
         write!(streams.err, "{}", text::problem(problem))?;
     }
-    Ok(if has_errors(&checked.problems) { Exit::Problems } else { Exit::Good })
+    Ok(if has_errors(&problems) { Exit::Problems } else { Exit::Good })
 }
 
 /// The slot of a name, or the nearest known one in the error.

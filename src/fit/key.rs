@@ -1,6 +1,7 @@
 //! The name of a thing by its content.
 
 use std::fmt;
+use std::io::{BufWriter, Write as _};
 
 use serde::{Deserialize, Serialize};
 
@@ -10,9 +11,13 @@ pub struct Key([u8; 32]);
 
 impl Key {
     /// The key of everything that a value serialises.
-    pub fn of(value: &impl Serialize) -> Key {
-        let written = serde_json::to_vec(value).expect("closed data has no map but by words");
-        Key(*blake3::hash(&written).as_bytes())
+    pub fn of(value: &(impl Serialize + ?Sized)) -> Key {
+        let mut to = BufWriter::new(blake3::Hasher::new());
+        // Closed data is texts and numbers, and has no map but by words: all of it can be written.
+        let written = serde_json::to_writer(&mut to, value);
+        debug_assert!(written.is_ok(), "{written:?}");
+        let _ = to.flush();
+        Key(*to.get_ref().finalize().as_bytes())
     }
 }
 

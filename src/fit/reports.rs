@@ -1,9 +1,10 @@
 //! The findings of a whole journal, each build checked when somebody first asks.
 //!
-//! Most of a site stands from one run to the next: who asks only for what changed has only that checked.
+//! A report is a function of an assembly, and remembered by the assembly's key: where a journal was read
+//! again, only builds whose key is another are checked again.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -12,36 +13,43 @@ use crate::journal::{Build, Journal};
 use crate::ledger::Ledger;
 
 use super::assemble::assemble;
+use super::assembly::Assembly;
 use super::inspect::{Report, inspect};
+use super::key::Key;
 use super::standards::Standards;
 
-/// The reports that were asked for, by build's slug, with room for all.
+/// Room for a report of each build of a journal, over all that is remembered of earlier ones.
 #[derive(Debug, Default)]
 pub struct Filed {
-    each: BTreeMap<String, OnceLock<Arc<Report>>>,
+    each: BTreeMap<String, OnceLock<(Key, Arc<Report>)>>,
+    remembered: Arc<Mutex<BTreeMap<Key, Arc<Report>>>>,
 }
 
 impl Filed {
-    /// Room for a report of each build of a journal; `before` answers those that still hold.
-    pub fn new(journal: &Journal, before: impl Fn(&Build) -> Option<Arc<Report>>) -> Filed {
-        let each = journal.builds.iter().map(|build| {
-            let report = before(build).map(OnceLock::from).unwrap_or_default();
-            (build.slug.clone(), report)
-        });
-        Filed { each: each.collect() }
+    /// Room for the reports of a journal, or of what it has become.
+    #[must_use]
+    pub fn and_then(&self, journal: &Journal) -> Filed {
+        let each = journal.builds.iter().map(|build| (build.slug.clone(), OnceLock::new()));
+        let remembered = Arc::clone(&self.remembered);
+        let mut known = remembered.lock().unwrap_or_else(PoisonError::into_inner);
+        // What is remembered beside the present builds is for work that is undone again.
+        if known.len() > 64 + 2 * journal.builds.len() {
+            let present: Vec<&Key> = self.each.values().filter_map(|one| Some(&one.get()?.0)).collect();
+            known.retain(|key, _| present.contains(&key));
+        }
+        drop(known);
+        Filed { each: each.collect(), remembered }
     }
 
-    /// Takes another report in the place of the one that there was.
-    pub fn replace(&mut self, report: Report) {
-        self.each.insert(report.slug.clone(), OnceLock::from(Arc::new(report)));
-    }
-
-    /// The reports that were made by now.
-    pub fn made(&self) -> BTreeMap<String, Arc<Report>> {
-        let made = |(slug, report): (&String, &OnceLock<Arc<Report>>)| {
-            Some((slug.clone(), Arc::clone(report.get()?)))
-        };
-        self.each.iter().filter_map(made).collect()
+    fn once(&self, assembly: &Assembly) -> (Key, Arc<Report>) {
+        let key = assembly.key();
+        let known = || self.remembered.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(report) = known().get(&key) {
+            return (key, Arc::clone(report));
+        }
+        let report = Arc::new(inspect(assembly));
+        known().insert(key, Arc::clone(&report));
+        (key, report)
     }
 }
 
@@ -61,12 +69,26 @@ pub struct Reports<'a> {
 }
 
 impl<'a> Reports<'a> {
-    /// That of one build; `None` where the journal has no such build.
+    /// A build as its checks see it.
+    #[must_use]
+    pub fn assembly(&self, build: &Build) -> Assembly {
+        assemble(self.journal, self.ledger, self.standards, self.as_of, build)
+    }
+
+    /// The key of a build's report; `None` where the journal has no such build.
+    #[must_use]
+    pub fn key(&self, slug: &str) -> Option<Key> {
+        match self.filed.each.get(slug)?.get() {
+            Some((key, _)) => Some(*key),
+            None => Some(self.assembly(self.journal.build(slug)?).key()),
+        }
+    }
+
+    /// The report of one build; `None` where the journal has no such build.
     pub fn of(&self, slug: &str) -> Option<&'a Arc<Report>> {
         let build = self.journal.build(slug)?;
-        let Reports { journal, ledger, standards, as_of, .. } = *self;
-        let make = || Arc::new(inspect(&assemble(journal, ledger, standards, as_of, build)));
-        Some(self.filed.each.get(slug)?.get_or_init(make))
+        let (_, report) = self.filed.each.get(slug)?.get_or_init(|| self.filed.once(&self.assembly(build)));
+        Some(report)
     }
 
     /// Those of all builds, in the order of the journal.

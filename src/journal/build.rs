@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::Date;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::measure::{Dimension, Origin, Quantity};
 use crate::problem::Problem;
@@ -76,7 +76,7 @@ pub struct Target {
 }
 
 /// How far a build is.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 pub enum BuildState {
     /// Nothing is assembled.
     Planned,

@@ -1,9 +1,9 @@
 //! A folder of Markdown and YAML into typed documents and problems; reading goes on past faults.
 
-mod again;
 pub mod build;
 pub mod dates;
 pub mod entry;
+mod excerpt;
 pub mod fields;
 pub mod folder;
 pub mod front_matter;
@@ -15,9 +15,11 @@ pub mod schema;
 pub mod settings;
 pub mod slot;
 pub mod spec;
+mod update;
 pub mod yaml;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
@@ -27,6 +29,7 @@ use crate::text::{FileId, Files, Located, Place};
 
 pub use build::{Build, BuildState, Filling, HeldBy};
 pub use entry::{Entry, Subject};
+pub use excerpt::Heading;
 pub use fields::Kind;
 pub use folder::Folder;
 pub use part::{CalibreSheet, Part, PartSource};
@@ -44,22 +47,83 @@ pub struct Journal {
     /// journal.yaml.
     pub settings: Settings,
     /// The bin, by id.
-    pub parts: BTreeMap<String, Part>,
+    pub parts: Arc<BTreeMap<String, Part>>,
     /// Calibre sheets, by id; the person's own take the place of built-in ones.
-    pub sheets: BTreeMap<String, CalibreSheet>,
+    pub sheets: Arc<BTreeMap<String, CalibreSheet>>,
     /// The builds, in the order of their slugs.
-    pub builds: Vec<Build>,
+    pub builds: Builds,
     /// What is wrong.
     pub problems: Vec<Problem>,
     /// What each part is, by id: those of the bin, and those that a log splits off a lot.
-    kinds: BTreeMap<String, &'static Kind>,
+    kinds: Arc<BTreeMap<String, &'static Kind>>,
+    /// What is wrong with each build, by its slug, and with all the rest.
+    by_build: Arc<BTreeMap<String, Vec<Problem>>>,
+    elsewhere: Arc<Vec<Problem>>,
 }
 
 impl Journal {
     /// The build of a slug.
     pub fn build(&self, slug: &str) -> Option<&Build> {
-        let at = self.builds.binary_search_by(|build| build.slug.as_str().cmp(slug)).ok()?;
-        self.builds.get(at)
+        self.builds.find(slug).and_then(|at| self.builds.0.get(at)).map(Arc::as_ref)
+    }
+
+    /// Puts all problems together.
+    fn tell(&mut self) {
+        self.problems = self.elsewhere.iter().chain(self.by_build.values().flatten()).cloned().collect();
+        crate::problem::sort(&mut self.problems);
+    }
+}
+
+/// Builds in the order of their slugs. A copy shares them, and costs little.
+#[derive(Clone, Debug, Default)]
+pub struct Builds(Vec<Arc<Build>>);
+
+impl Builds {
+    /// Each of them.
+    pub fn iter(&self) -> impl DoubleEndedIterator<Item = &Build> + ExactSizeIterator + Clone {
+        self.0.iter().map(Arc::as_ref)
+    }
+
+    /// Each of them, on all cores.
+    pub fn par_iter(&self) -> impl IndexedParallelIterator<Item = &Build> {
+        self.0.par_iter().map(Arc::as_ref)
+    }
+
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    fn find(&self, slug: &str) -> Option<usize> {
+        self.0.binary_search_by(|build| build.slug.as_str().cmp(slug)).ok()
+    }
+}
+
+impl FromIterator<Build> for Builds {
+    fn from_iter<T: IntoIterator<Item = Build>>(builds: T) -> Builds {
+        Builds(builds.into_iter().map(Arc::new).collect())
+    }
+}
+
+impl std::ops::Index<usize> for Builds {
+    type Output = Build;
+
+    fn index(&self, at: usize) -> &Build {
+        &self.0[at]
+    }
+}
+
+impl<'a> IntoIterator for &'a Builds {
+    type Item = &'a Build;
+    type IntoIter = std::iter::Map<std::slice::Iter<'a, Arc<Build>>, fn(&'a Arc<Build>) -> &'a Build>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.iter().map(Arc::as_ref)
     }
 }
 
@@ -122,27 +186,32 @@ pub fn read(mut folder: Folder) -> Journal {
     let kinds: BTreeMap<String, &'static Kind> =
         parts.iter().map(|(id, part)| (id.clone(), part.kind)).collect();
     let kinds = entry::with_splits(kinds, &files, under("builds").map(|(file, _)| *file));
-    let builds: Vec<(Option<Build>, Vec<Problem>)> = folder
+    let read: Vec<(Option<Build>, Vec<Problem>)> = folder
         .builds
         .par_iter()
         .map(|slug| {
             let mut reader = Reader::new(&files, &settings.tolerances);
             let build = read_build(&mut reader, slug, &named, &folder.photos, &kinds);
-            if let Some(build) = &build {
-                references::check(&mut reader, build, &kinds);
-            }
             (build, reader.problems)
         })
         .collect();
-    let builds = builds.into_iter().filter_map(|(build, faults)| {
-        problems.extend(faults);
-        build
-    });
-    let builds = builds.collect();
+    let (builds, faults): (Vec<_>, Vec<_>) = read.into_iter().unzip();
+    let by_build = folder.builds.iter().cloned().zip(faults).filter(|(_, faults)| !faults.is_empty());
     check_slugs(&mut problems, &folder.builds);
     references::check_parts(&files, &mut problems, &parts);
-    crate::problem::sort(&mut problems);
-    Journal { files, settings, parts, sheets, builds, problems, kinds }
+    let mut journal = Journal {
+        files,
+        settings,
+        parts: Arc::new(parts),
+        sheets: Arc::new(sheets),
+        builds: builds.into_iter().flatten().collect(),
+        problems: Vec::new(),
+        kinds: Arc::new(kinds),
+        by_build: Arc::new(by_build.collect()),
+        elsewhere: Arc::new(problems),
+    };
+    journal.tell();
+    journal
 }
 
 /// Reads one build's folder; `None` where it has no build.md.
@@ -182,6 +251,7 @@ fn read_build(
     build.photos = photos.iter().map_while(|path| path.strip_prefix(&prefix)).map(str::to_owned).collect();
     build.entries = logs.iter().filter_map(|(id, name)| entry::read(reader, *id, name, kinds)).collect();
     build.entries.sort_by(|a, b| (a.date.value, a.time, &a.name).cmp(&(b.date.value, b.time, &b.name)));
+    references::check(reader, &build, kinds);
     Some(build)
 }
 

@@ -9,8 +9,8 @@
 pub mod booking;
 pub mod contradictions;
 
-mod again;
 mod events;
+mod excerpt;
 mod history;
 mod movement_readings;
 mod replay;

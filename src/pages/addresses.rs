@@ -4,12 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
-use crate::journal::Journal;
+use crate::journal::{Build, Journal};
 
 use super::markup::{percent, slug};
 
 /// The paths of all pages. A thing without a path has no page, and nothing links to it.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default)]
 pub struct Addresses {
     /// By slug.
     pub builds: BTreeMap<String, String>,
@@ -82,6 +82,42 @@ impl Addresses {
             }
         }
         out
+    }
+
+    /// Where the pages of a build's entries stand, in the order of its log.
+    pub fn entries_of<'a>(&'a self, build: &'a Build) -> impl Iterator<Item = &'a str> {
+        let key = |name: &str| (build.slug.clone(), name.to_owned());
+        build.entries.iter().filter_map(move |entry| self.entries.get(&key(&entry.name)).map(String::as_str))
+    }
+
+    /// Where all pages of builds, entries and parts stand.
+    pub fn all(&self) -> Vec<&str> {
+        let entries = self.builds.values().chain(self.entries.values());
+        entries.chain(self.parts.values()).map(String::as_str).collect()
+    }
+
+    /// These builds with their entries, these parts, and the pages over many builds.
+    #[must_use]
+    pub fn only(&self, slugs: &BTreeSet<&str>, ids: &BTreeSet<&str>) -> Addresses {
+        let parted = |id: &&str| Some(((*id).to_owned(), self.parts.get(*id)?.clone()));
+        let built = |slug: &&str| Some(((*slug).to_owned(), self.builds.get(*slug)?.clone()));
+        let entries = slugs.iter().flat_map(|slug| {
+            let from = self.entries.range(((*slug).to_owned(), String::new())..);
+            let own = from.take_while(move |((of, _), _)| of == slug);
+            own.map(|(key, path)| (key.clone(), path.clone()))
+        });
+        Addresses {
+            builds: slugs.iter().filter_map(built).collect(),
+            entries: entries.collect(),
+            parts: ids.iter().filter_map(parted).collect(),
+            checks: self.checks.clone(),
+            home: self.home.clone(),
+            bin: self.bin.clone(),
+            all_checks: self.all_checks.clone(),
+            photos: self.photos.clone(),
+            audit: self.audit.clone(),
+            search: self.search.clone(),
+        }
     }
 
     /// The anchor of an entry on its build's page.

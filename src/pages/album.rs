@@ -24,7 +24,7 @@ pub struct Sizes {
 }
 
 /// The published photos by their path in the journal, as `builds/lantern/02-front.jpg`.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Album {
     photos: BTreeMap<String, Sizes>,
 }
@@ -37,6 +37,21 @@ impl Album {
     #[must_use]
     pub fn new(photos: BTreeMap<String, Sizes>) -> Album {
         Album { photos: photos.into_iter().filter(|(_, sizes)| !sizes.files.is_empty()).collect() }
+    }
+
+    /// The photos of a build's folder, by their paths in the journal.
+    pub fn of_build(&self, slug: &str) -> impl Iterator<Item = (&str, &Sizes)> {
+        let folder = format!("builds/{slug}/");
+        let from = self.photos.range(folder.clone()..);
+        let below = from.take_while(move |(path, _)| path.starts_with(&folder));
+        below.map(|(path, sizes)| (path.as_str(), sizes))
+    }
+
+    /// Whether a file of the site, by its path there, is one of these photos.
+    #[must_use]
+    pub fn has(&self, file: &str) -> bool {
+        let mut all = self.photos.values().flat_map(|sizes| sizes.files.iter().chain(&sizes.share));
+        all.any(|(path, ..)| path == file)
     }
 
     /// The sizes of a photo; `None` where it is not published.

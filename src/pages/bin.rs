@@ -10,22 +10,21 @@ use super::context::{BinGroup, BinPage, BinRow, Choice, FilterGroup};
 use super::source::Source;
 use super::{gallery, log, parts, words};
 
-/// The parts that have a page, by kind and then by name: the bin's order.
-pub(super) fn order<'a>(source: &Source<'a>) -> Vec<&'a Unit> {
-    let mut out: Vec<&Unit> =
-        source.addresses.parts.keys().filter_map(|id| source.ledger.units.get(id)).collect();
+/// Puts parts into the bin's order: by kind and then by name.
+pub(super) fn sort(units: &mut [&Unit]) {
     let kind = |unit: &Unit| KINDS.iter().position(|kind| kind.name == unit.kind.name).unwrap_or(usize::MAX);
-    out.sort_by(|a, b| kind(a).cmp(&kind(b)).then_with(|| a.name.cmp(&b.name)).then_with(|| a.id.cmp(&b.id)));
-    out
+    units.sort_by(|a, b| {
+        kind(a).cmp(&kind(b)).then_with(|| a.name.cmp(&b.name)).then_with(|| a.id.cmp(&b.id))
+    });
 }
 
-/// The bin at `page`.
-pub(super) fn page(source: &Source<'_>, units: &[&Unit], page: &str) -> BinPage {
+/// The bin of parts in these rows, each with its part.
+pub(super) fn page(units: &[(&Unit, BinRow)]) -> BinPage {
     let mut groups: Vec<BinGroup> = Vec::new();
     let mut states: BTreeMap<String, usize> = BTreeMap::new();
-    for unit in units {
+    for (unit, row) in units {
         let title = plural(unit.kind.name);
-        let row = row(source, unit, page);
+        let row = row.clone();
         *states.entry(row.state.clone()).or_default() += 1;
         match groups.last_mut() {
             Some(group) if group.title == title => group.rows.push(row),
@@ -56,7 +55,7 @@ pub(super) fn page(source: &Source<'_>, units: &[&Unit], page: &str) -> BinPage 
     }
 }
 
-fn row(source: &Source<'_>, unit: &Unit, page: &str) -> BinRow {
+pub(super) fn row(source: &Source<'_>, unit: &Unit, page: &str) -> BinRow {
     let spec = unit.spec_in("", None);
     let whereabouts = source.whereabouts(page, unit);
     let size = size(unit, &spec);

@@ -7,31 +7,30 @@ use crate::fit::bands::{Advised, Bands};
 use crate::fit::check::{Check, Group};
 use crate::fit::checks::ALL;
 use crate::fit::finding::Finding;
-use crate::fit::inspect::Report;
 use crate::fit::verdict::Verdict;
 use crate::journal::Slot;
 
 use super::addresses::way;
+use super::cards::{BuildCard, Lines};
 use super::context::{CheckFinding, CheckGroup, CheckPage, CheckSummary, ChecksPage, Count, Link, Need};
 use super::markup::escape;
 use super::source::Source;
 use super::{build, findings, needs, words};
 
-/// The findings of all builds that have a page by check, in the order of the builds: sorted once for all pages.
-pub(super) struct ByCheck<'a>(BTreeMap<&'static str, Vec<(&'a str, &'a Finding)>>);
+/// What the pages of checks show of all builds, in their order: by check.
+pub(super) struct ByCheck<'a>(BTreeMap<&'a str, Vec<&'a Lines>>);
 
 impl<'a> ByCheck<'a> {
-    pub(super) fn of(reports: &[&'a Report]) -> ByCheck<'a> {
-        let mut out: BTreeMap<&'static str, Vec<(&str, &Finding)>> = BTreeMap::new();
-        for report in reports {
-            for finding in &report.findings {
-                out.entry(finding.check.id).or_default().push((&report.slug, finding));
-            }
+    pub(super) fn of(cards: &[&'a BuildCard]) -> ByCheck<'a> {
+        let mut out: BTreeMap<&str, Vec<&Lines>> = BTreeMap::new();
+        for (id, lines) in cards.iter().flat_map(|card| &card.checks) {
+            out.entry(id).or_default().push(lines);
         }
         ByCheck(out)
     }
 
-    fn all(&self, check: &Check) -> &[(&'a str, &'a Finding)] {
+    /// Those of one check.
+    pub(super) fn all(&self, check: &Check) -> &[&'a Lines] {
         self.0.get(check.id).map_or(&[], Vec::as_slice)
     }
 }
@@ -45,7 +44,7 @@ pub(super) fn list(source: &Source<'_>, bands: &Bands, findings: &ByCheck<'_>, p
             href: source.addresses.checks.get(check.id).map(|path| way(page, path)).unwrap_or_default(),
             title: words::capital(check.title),
             band: band_words(check, bands.all(check.id)),
-            counts: counts(source, findings.all(check)),
+            counts: counts(findings.all(check)),
         };
         let title = check.group.title();
         match groups.iter_mut().find(|group| group.title == title) {
@@ -97,7 +96,7 @@ pub(super) fn page(
         measured_html: coded(check.measured),
         needs: needs(findings.all(check), check),
         cautions: cautions(check),
-        findings: of_check(source, findings.all(check), page),
+        findings: of_check(findings.all(check)),
         previous: neighbour(at.checked_sub(1)),
         next: neighbour(Some(at + 1)),
     }
@@ -109,9 +108,9 @@ pub(super) fn formula(check: &Check) -> String {
 }
 
 /// The dimensions that a check needs, in the order of the slots, then of their names.
-fn needs(told: &[(&str, &Finding)], check: &Check) -> Vec<Need> {
+fn needs(told: &[&Lines], check: &Check) -> Vec<Need> {
     let mut names: BTreeSet<&str> = needs::of(check.id).iter().map(String::as_str).collect();
-    names.extend(told.iter().flat_map(|(_, finding)| finding.names()));
+    names.extend(told.iter().flat_map(|lines| &lines.names).map(String::as_str));
     let slot = |name: &str| {
         let slot = name.split('.').next().and_then(Slot::of);
         Slot::ALL.iter().position(|known| Some(*known) == slot)
@@ -140,9 +139,8 @@ fn cautions(check: &Check) -> Vec<String> {
 }
 
 /// A check's findings over all builds, trouble first.
-fn of_check(source: &Source<'_>, told: &[(&str, &Finding)], page: &str) -> Vec<CheckFinding> {
-    let lines = told.iter().filter_map(|(slug, finding)| line(source, page, slug, finding));
-    let mut out: Vec<CheckFinding> = lines.collect();
+fn of_check(told: &[&Lines]) -> Vec<CheckFinding> {
+    let mut out: Vec<CheckFinding> = told.iter().flat_map(|lines| &lines.lines).cloned().collect();
     out.sort_by_key(|line: &CheckFinding| !line.verdict.attention);
     out
 }
@@ -175,11 +173,8 @@ fn coded(text: &str) -> String {
 }
 
 /// How many findings of the published builds have which verdict.
-fn counts(source: &Source<'_>, told: &[(&str, &Finding)]) -> Vec<Count> {
-    let shown = told.iter().filter(|(slug, _)| source.build(slug).is_some());
-    let verdicts: Vec<super::context::Verdict> = shown
-        .filter_map(|(_, finding)| Some(findings::verdict(finding.verdict?, finding.accepted.is_some())))
-        .collect();
+fn counts(told: &[&Lines]) -> Vec<Count> {
+    let verdicts: Vec<_> = told.iter().flat_map(|lines| &lines.lines).map(|line| &line.verdict).collect();
     let mut out: Vec<Count> = Vec::new();
     for word in ["clear", "tight", "fouls", "unmeasured"] {
         let these = || verdicts.iter().filter(|verdict| verdict.word == word);

@@ -21,7 +21,7 @@ pub(super) struct Drawings {
 
 /// The section, the plan and the outline of a build.
 pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> Drawings {
-    let now = source.assembly(build);
+    let Some(now) = source.assembly(build) else { return Drawings::default() };
     let watch = draw::drawn_watch(&build.title, &now, &now.as_came(), report);
     if watch.case.is_none() && watch.movement.is_none() {
         return Drawings::default();
@@ -53,7 +53,7 @@ pub(super) fn drawings(source: &Source<'_>, build: &Build, report: &Report) -> D
 
 /// The outline, and the watch from the front, alone.
 pub(super) fn brief(source: &Source<'_>, build: &Build, report: &Report) -> (Option<draw::Outline>, String) {
-    let now = source.assembly(build);
+    let Some(now) = source.assembly(build) else { return (None, String::new()) };
     let watch = draw::drawn_watch(&build.title, &now, &now.as_came(), report);
     if watch.case.is_none() && watch.movement.is_none() {
         return (None, String::new());
@@ -68,7 +68,7 @@ fn drawn(section: &Section) -> bool {
 
 /// How high each hand is seated, or has to be by its post: by the slot's name.
 pub(super) fn seats(source: &Source<'_>, build: &Build) -> BTreeMap<String, String> {
-    let watch = source.assembly(build);
+    let Some(watch) = source.assembly(build) else { return BTreeMap::new() };
     let mut out = BTreeMap::new();
     for slot in watch.hands() {
         let name = slot.name();

@@ -1,9 +1,11 @@
 //! The Atom feed (RFC 4287) and the sitemap; only where the journal has an address.
 
+use serde::{Deserialize, Serialize};
+
 use super::markup::escape;
 
 /// One entry of the feed.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct FeedEntry {
     /// The page's whole address, which is its id as well.
     pub url: String,

@@ -16,12 +16,9 @@ use super::{build as build_page, findings, words};
 /// What separates several values in a row's data.
 const SEPARATOR: &str = " | ";
 
-/// The builds in the gallery's order: the latest day first, then by title; what is only planned stands
-/// behind what was begun, whenever somebody thought of it.
-pub(super) fn order<'a>(source: &Source<'a>) -> Vec<&'a Build> {
-    let mut builds: Vec<&Build> = source.builds().collect();
+/// Puts builds into the gallery's order: the latest first.
+pub(super) fn sort(builds: &mut [&Build]) {
     builds.sort_by(|a, b| newest(b).cmp(&newest(a)).then_with(|| a.title.cmp(&b.title)));
-    builds
 }
 
 /// The day that a build's place in the gallery goes by; empty for one that was not begun.

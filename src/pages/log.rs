@@ -139,7 +139,7 @@ pub(super) fn photos(source: &Source<'_>, build: &Build) -> BTreeMap<String, Vec
     out
 }
 
-fn changes(source: &Source<'_>, build: &Build, entry: &Entry, page: &str) -> Vec<Change> {
+pub(super) fn changes(source: &Source<'_>, build: &Build, entry: &Entry, page: &str) -> Vec<Change> {
     let mut out = Vec::new();
     let line = |label: &str, text: String| Change { label: label.to_owned(), text, ..Change::default() };
     let names = |ids: &mut dyn Iterator<Item = &String>| {

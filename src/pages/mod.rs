@@ -16,11 +16,13 @@ pub mod addresses;
 
 pub mod album;
 
-pub mod digest;
-
-mod kept;
-
 mod source;
+
+mod excerpt;
+
+mod results;
+
+mod frame;
 
 pub mod caution;
 
@@ -60,7 +62,9 @@ pub mod feed;
 
 pub mod structured;
 
-mod all;
+mod cards;
 
-pub use all::{Input, Pages, Put, START, all, some};
-pub use kept::Kept;
+mod making;
+
+pub use making::{Input, Pages, Put, START, all, one};
+pub use results::Results;

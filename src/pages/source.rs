@@ -3,11 +3,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
-use jiff::civil::{Date, DateTime};
+use jiff::civil::DateTime;
 
-use crate::fit::assemble::assemble;
 use crate::fit::assembly::Assembly;
-use crate::fit::standards::Standards;
+use crate::fit::inspect::Report;
+use crate::fit::reports::Reports;
 use crate::journal::{Build, Entry, Journal, Spec};
 use crate::ledger::{Ledger, MovementReading, Stay, Unit, readings};
 use crate::text::{FileId, Span};
@@ -24,9 +24,6 @@ pub(super) struct Source<'a> {
     pub(super) addresses: &'a Addresses,
     pub(super) album: &'a Album,
     pub(super) scope: Scope<'a>,
-    /// The last day that the journal speaks of.
-    pub(super) as_of: Date,
-    standards: Arc<Standards>,
     /// The builds that have a page, by slug.
     shown: BTreeMap<&'a str, &'a Build>,
     /// Their entries, by file.
@@ -37,6 +34,7 @@ pub(super) struct Source<'a> {
     timed: OnceLock<BTreeMap<&'a str, Vec<MovementReading<'a>>>>,
     /// Titles and slugs of builds that are not to be told.
     untold: Vec<&'a str>,
+    reports: Option<Reports<'a>>,
 }
 
 impl<'a> Source<'a> {
@@ -58,31 +56,28 @@ impl<'a> Source<'a> {
         let named =
             logs().map(|(build, entry)| ((build.slug.as_str(), entry.name.as_str()), entry)).collect();
         let logs = logs().map(|(build, entry)| (entry.file, (build, entry))).collect();
-        let hidden = |build: &&Build| build.hidden && !shown.contains_key(build.slug.as_str());
-        let untold = journal.builds.iter().filter(hidden);
-        let untold = untold.flat_map(|build| [build.title.as_str(), build.slug.as_str()]);
-        let untold = untold.filter(|name| !name.is_empty()).collect();
-        let (timed, as_of) = (OnceLock::new(), ledger.last_day(journal));
-        let standards = Arc::new(Standards::of(journal).0);
-        Source {
-            journal,
-            ledger,
-            addresses,
-            album,
-            scope,
-            as_of,
-            standards,
-            shown,
-            logs,
-            named,
-            timed,
-            untold,
-        }
+        let (timed, untold) = (OnceLock::new(), Vec::new());
+        Source { journal, ledger, addresses, album, scope, shown, logs, named, timed, untold, reports: None }
     }
 
-    /// A build as its checks see it.
-    pub(super) fn assembly(&self, build: &Build) -> Assembly {
-        assemble(self.journal, self.ledger, &self.standards, self.as_of, build)
+    /// The same, with names that are taken out of what is said.
+    pub(super) fn withholding(self, untold: Vec<&'a str>) -> Source<'a> {
+        Source { untold, ..self }
+    }
+
+    /// The same, with the findings of its builds.
+    pub(super) fn with_reports(self, reports: Reports<'a>) -> Source<'a> {
+        Source { reports: Some(reports), ..self }
+    }
+
+    /// A build that has a page as its checks see it; `None` where nothing was found of it.
+    pub(super) fn assembly(&self, build: &Build) -> Option<Assembly> {
+        Some(self.reports.filter(|_| self.build(&build.slug).is_some())?.assembly(build))
+    }
+
+    /// The findings of a build that has a page.
+    pub(super) fn report(&self, slug: &str) -> Option<&'a Arc<Report>> {
+        self.build(slug).and(self.reports)?.of(slug)
     }
 
     /// The builds that have a page, in the journal's order.

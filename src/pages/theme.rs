@@ -42,7 +42,7 @@ pub struct Theme {
     /// By the name that the theme's files use, as `style.css` or `scripts/lightbox.js`.
     assets: BTreeMap<String, Asset>,
     /// Of all its files.
-    pub(super) digest: super::digest::Digest,
+    pub(super) digest: String,
     problem: Option<Problem>,
 }
 

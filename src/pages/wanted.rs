@@ -19,7 +19,7 @@ pub(super) fn of(source: &Source<'_>, build: &Build, page: &str) -> (Vec<ToFind>
     }
     let shows_bin = source.journal.settings.show.bin || source.scope.private;
     let spares = if shows_bin { spares(source.journal, source.ledger) } else { Vec::new() };
-    let watch = source.assembly(build);
+    let Some(watch) = source.assembly(build) else { return (Vec::new(), Vec::new()) };
     let vacancies = wanted(&watch, watch.bands(), &spares, None, Effort::Altering);
     let sizes = vacancies.iter().flat_map(to_find);
     let parts = vacancies.iter().flat_map(|vacancy| {

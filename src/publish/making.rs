@@ -1,19 +1,19 @@
 //! From a checked journal to the files of its site, put into a round.
 
-use std::collections::BTreeSet;
 use std::sync::{Mutex, PoisonError};
 
 use rayon::prelude::*;
 
-use crate::pages::addresses::{Addresses, Scope};
+use crate::pages::addresses::Scope;
 use crate::pages::album::Album;
 use crate::pages::render::{FileKind, SiteFile};
 use crate::pages::theme::{Theme, ThemeFault};
-use crate::pages::{self, Input, Kept};
+use crate::pages::{self, Input, Results};
 use crate::problem::Problem;
+use crate::session::Session;
 use crate::site::{FileRole, Round};
 
-use super::{Checked, Standing};
+use super::Standing;
 
 /// What was made.
 #[derive(Debug, Clone, Default)]
@@ -22,16 +22,8 @@ pub struct Made {
     pub pages: Vec<String>,
     /// How many of them stood already.
     pub kept: usize,
-    /// The paths of all files but photos.
-    pub files: Vec<String>,
     /// What could not be shown as it was written.
     pub problems: Vec<Problem>,
-    /// They are made with the theme that the journal asks for.
-    pub in_theme: bool,
-    /// What the pages are made of, to be noted by [`Standing::note`] once the round has finished.
-    pub made_of: Kept,
-    /// Where all pages stand.
-    pub addresses: Addresses,
 }
 
 /// How a journal is shown.
@@ -50,14 +42,14 @@ pub struct Look<'a> {
 /// built-in theme.
 pub fn make(
     round: &Round<'_>,
-    checked: &Checked,
+    session: &Session,
     look: Look<'_>,
     standing: &Standing,
 ) -> anyhow::Result<Made> {
-    match make_strictly(round, checked, look, standing) {
+    match make_strictly(round, session, look, standing) {
         Err(error) if error.is::<ThemeFault>() => {
             let theme = &look.theme.instead(error.downcast()?)?;
-            make_strictly(round, checked, Look { theme, ..look }, standing)
+            make_strictly(round, session, Look { theme, ..look }, standing)
         }
         done => done,
     }
@@ -66,46 +58,44 @@ pub fn make(
 /// The same, but that a fault of the theme is an error, [`ThemeFault`], and nothing is put into the round.
 pub fn make_strictly(
     round: &Round<'_>,
-    checked: &Checked,
+    session: &Session,
     look: Look<'_>,
     standing: &Standing,
 ) -> anyhow::Result<Made> {
     let stands = |path: &str| round.is_ours(path) && standing.stands(round.folder(), path);
-    let input = input(checked, look, &standing.kept, &stands);
     let paths = Mutex::new(Vec::new());
     let put = |file: SiteFile| {
-        round.put(&file.path, kind(file.kind), &file.bytes)?;
+        round.put(&file.path, role(file.kind), &file.bytes)?;
         paths.lock().unwrap_or_else(PoisonError::into_inner).push(file.path);
         Ok(())
     };
-    let pages = match pages::all(&input, &put) {
+    let pages = match pages::all(&input(session, look, &standing.results, &stands), &put) {
         Ok(pages) => pages,
         Err(error) => {
             let paths = paths.into_inner().unwrap_or_else(PoisonError::into_inner);
             paths.iter().for_each(|path| round.take_back(path));
+            standing.results.forget_used();
             return Err(error);
         }
     };
-    let mut made = Made {
-        kept: pages.standing.len(),
-        pages: pages.standing.clone(),
-        files: pages.standing,
-        problems: pages.problems,
-        in_theme: look.theme.problem().is_none(),
-        made_of: pages.kept,
-        addresses: pages.addresses,
-    };
+    let mut made = Made { kept: pages.standing.len(), pages: pages.standing, problems: pages.problems };
     made.pages.par_iter().try_for_each(|path| round.keep(path, FileRole::Page))?;
-    for (kind, path) in pages.files {
-        if kind == FileKind::Page {
-            made.pages.push(path.clone());
-        }
-        made.files.push(path);
-    }
+    let new = pages.files.into_iter().filter(|(kind, _)| *kind == FileKind::Page);
+    made.pages.extend(new.map(|(_, path)| path));
     Ok(made)
 }
 
-fn kind(kind: FileKind) -> FileRole {
+/// Makes the one file of the site at `path`, photos aside; `None` where the site has none there.
+pub fn make_one(
+    session: &Session,
+    look: Look<'_>,
+    results: &Results,
+    path: &str,
+) -> anyhow::Result<Option<SiteFile>> {
+    pages::one(&input(session, look, results, &|_| false), path)
+}
+
+fn role(kind: FileKind) -> FileRole {
     match kind {
         FileKind::Asset => FileRole::Asset,
         FileKind::Data => FileRole::Data,
@@ -113,33 +103,20 @@ fn kind(kind: FileKind) -> FileRole {
     }
 }
 
-/// Makes the pages of some builds alone, to be seen before all others are made; `addresses` is where
-/// the pages stand.
-pub fn show_glance(
-    checked: &Checked,
-    slugs: &BTreeSet<String>,
-    look: Look<'_>,
-    addresses: &Addresses,
-) -> anyhow::Result<Vec<SiteFile>> {
-    pages::some(&input(checked, look, &Kept::default(), &|_| false), addresses, slugs)
-}
-
 fn input<'a>(
-    checked: &'a Checked,
+    session: &'a Session,
     look: Look<'a>,
-    kept: &'a Kept,
+    results: &'a Results,
     stands: &'a (dyn Fn(&str) -> bool + Sync),
 ) -> Input<'a> {
     Input {
-        journal: &checked.journal,
-        ledger: &checked.ledger,
-        bands: checked.standards.bands(),
-        reports: checked.reports(),
-        digests: &checked.digests,
+        journal: session.journal(),
+        ledger: session.ledger(),
+        reports: session.reports(),
         album: look.album,
         theme: look.theme,
         scope: look.scope,
-        kept,
+        results,
         stands,
     }
 }

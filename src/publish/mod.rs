@@ -2,7 +2,6 @@
 //!
 //! The command takes them once, the bench again and again.
 
-mod checked;
 mod making;
 mod memory;
 mod photography;
@@ -14,12 +13,13 @@ use std::path::{Path, PathBuf};
 use crate::journal::Journal;
 use crate::pages;
 use crate::pages::addresses::Scope;
+use crate::pages::theme::Theme;
 use crate::photos;
 use crate::problem::{Problem, did_you_mean};
+use crate::session::Session;
 use crate::site::{Site, Written};
 
-pub use checked::{Checked, Judged};
-pub use making::{Look, make, make_strictly, show_glance};
+pub use making::{Look, make, make_one, make_strictly};
 pub use photography::{Photography, photograph};
 pub use standing::Standing;
 
@@ -72,23 +72,23 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
     // The site of one build is seldom made twice in a row from the same journal.
     let remember = !told.fresh && told.only.is_none();
     let recall = || if remember { Standing::load(&target) } else { Standing::default() };
-    let (checked, mut standing) = rayon::join(|| Checked::read(&told.journal), recall);
-    let checked = checked?;
-    let scope = Scope { only: only(&checked.journal, told.only.as_deref())?, private: false };
-    let theme = checked.theme(told)?;
+    let (session, mut standing) = rayon::join(|| Session::open(&told.journal), recall);
+    let session = session?;
+    let scope = Scope { only: only(session.journal(), told.only.as_deref())?, private: false };
+    let theme = theme(&session, told)?;
     let mut site = Site::open(&told.journal, &target)?;
     let round = site.begin();
     let wanted =
         |build: &crate::journal::Build| !build.hidden && scope.only.is_none_or(|only| only == build.slug);
-    let photography = photograph(&round, told, &checked.journal, &wanted, progress)?;
-    let mut problems = checked.problems.clone();
+    let photography = photograph(&round, told, session.journal(), &wanted, progress)?;
+    let mut problems = session.problems();
     problems.extend(photography.problems.iter().cloned());
     let look = Look { theme: &theme, scope, album: photography.album() };
-    let made = make(&round, &checked, look, &standing)?;
+    let made = make(&round, &session, look, &standing)?;
     problems.extend(made.problems);
     let folder = round.folder().to_owned();
     let written = round.finish()?;
-    standing.note(&folder, made.made_of);
+    standing.note(&folder);
     crate::problem::sort(&mut problems);
     let published = Published {
         start: target.join(pages::START),
@@ -99,13 +99,20 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
     };
     let note = || {
         if let Some(begun) = begun {
-            begun.remember(&checked.journal, &published);
+            begun.remember(session.journal(), &published);
         }
     };
     rayon::join(|| standing.store(&folder), note);
     // A whole journal takes its time to be given back; a command ends without waiting for it.
-    rayon::spawn(move || drop((checked, standing)));
+    rayon::spawn(move || drop((session, standing)));
     Ok(published)
+}
+
+/// The theme that a journal asks for.
+pub fn theme(session: &Session, order: &Order) -> anyhow::Result<Theme> {
+    let asked = &session.journal().settings.theme;
+    let named = session.journal().files.place(asked.span);
+    Theme::read(&order.journal, &asked.value, named, order.program.as_deref())
 }
 
 /// The build that alone is published; one that is not there is a fault of the command.

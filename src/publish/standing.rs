@@ -1,4 +1,4 @@
-//! Which pages of a site stand as they were made, from one run to the next.
+//! What was made of a site before, and which of its pages stand as they were made, from one run to the next.
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -6,14 +6,14 @@ use std::path::Path;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
-use crate::pages::Kept;
+use crate::pages::Results;
 
 use super::memory::{self, Stamp};
 
-/// The pages of one site's folder that were made of known things, and how their files stood.
-#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+/// The results that one site's folder was made of, and how the files of its pages stood.
+#[derive(Debug, Default, Serialize, Deserialize)]
 pub struct Standing {
-    pub(super) kept: Kept,
+    pub(super) results: Results,
     stamps: BTreeMap<String, Stamp>,
 }
 
@@ -32,14 +32,13 @@ impl Standing {
         memory::remember(KIND, folder, self);
     }
 
-    /// Notes what the pages in `folder` are made of and how they stand, once the round that kept or
-    /// wrote them has finished; a round that did not leaves everything as it was noted before.
-    pub fn note(&mut self, folder: &Path, made_of: Kept) {
-        self.kept = made_of;
-        let paths: Vec<&str> = self.kept.paths().collect();
-        let stamps = paths.par_iter().filter_map(|path| {
-            let stamp = Stamp::of(&folder.join(path))?;
-            Some(((*path).to_owned(), stamp))
+    /// Notes how the pages in `folder` stand, once the round that kept or wrote them has finished; a round that
+    /// did not leaves everything as it was noted before. What no page was made of is forgotten.
+    pub fn note(&mut self, folder: &Path) {
+        self.results.forget_unused();
+        let stamps = self.results.paths().into_par_iter().filter_map(|path| {
+            let stamp = Stamp::of(&folder.join(&path))?;
+            Some((path, stamp))
         });
         self.stamps = stamps.collect();
     }

@@ -19,8 +19,9 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
+use crate::fit::key::Key;
 use crate::journal::Journal;
-use crate::pages::{self, digest::digest};
+use crate::pages;
 use crate::problem::Problem;
 use crate::site::{LOCK, MANIFEST, Written};
 
@@ -129,7 +130,7 @@ impl Begun {
     }
 
     fn name(&self) -> String {
-        digest(&format!("{:?}", self.journal))
+        Key::of(&format!("{:?}", self.journal)).to_string()
     }
 }
 

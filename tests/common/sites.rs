@@ -2,20 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use endshake::fit::inspect;
-use endshake::fit::reports::{Filed, Reports};
-use endshake::fit::standards::Standards;
+use endshake::journal::Journal;
 use endshake::journal::folder::Folder;
-use endshake::journal::{self, Journal};
-use endshake::ledger::Ledger;
 use endshake::pages::addresses::Scope;
 use endshake::pages::album::{Album, Sizes};
-use endshake::pages::digest::Digests;
 use endshake::pages::render::SiteFile;
 use endshake::pages::theme::Theme;
-use endshake::pages::{Input, Kept, all};
+use endshake::pages::{Input, Results, all};
 use endshake::problem::Problem;
-use std::sync::{Arc, Mutex};
+use endshake::session::Session;
+use std::path::Path;
+use std::sync::Mutex;
 
 use crate::markup;
 
@@ -52,17 +49,8 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
             )
         })
         .collect();
-    let journal = journal::read(folder);
-    let ledger = Ledger::of(&journal);
-    let (standards, mut problems) = Standards::of(&journal);
-    let standards = Arc::new(standards);
-    let digests = Digests::of(&journal, &ledger, standards.bands());
-    let filed = Filed::new(&journal, |_| None);
-    let as_of = ledger.last_day(&journal);
-    let reports = Reports { journal: &journal, ledger: &ledger, standards: &standards, as_of, filed: &filed };
-    problems.extend(inspect::problems(&journal, &ledger, reports.all()));
-    problems.extend(journal.problems.iter().cloned());
-    problems.extend(ledger.problems.iter().cloned());
+    let session = Session::of(Path::new("."), folder);
+    let mut problems = session.problems();
     let album = Album::new(photos);
     let theme = Theme::built_in(look.theme).unwrap();
     let files = Mutex::new(BTreeMap::new());
@@ -71,15 +59,13 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
         Ok(())
     };
     let input = Input {
-        journal: &journal,
-        ledger: &ledger,
-        bands: standards.bands(),
-        reports,
-        digests: &digests,
+        journal: session.journal(),
+        ledger: session.ledger(),
+        reports: session.reports(),
         album: &album,
         theme: &theme,
         scope: Scope { only: None, private: look.private },
-        kept: &Kept::default(),
+        results: &Results::default(),
         stands: &|_| false,
     };
     let pages = all(&input, &put).unwrap();
@@ -91,7 +77,7 @@ pub(crate) fn made(folder: Folder, look: &Look) -> Made {
         .filter(|(path, _)| text.iter().any(|end| path.ends_with(end)))
         .map(|(path, bytes)| (path, String::from_utf8(bytes).unwrap()))
         .collect();
-    Made { journal, files, problems }
+    Made { journal: session.journal().clone(), files, problems }
 }
 
 impl Made {

@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use endshake::publish::{Checked, Order, publish};
+use endshake::publish::{Order, publish};
+use endshake::session::Session;
 
 use crate::user::PROGRAM;
 
@@ -197,7 +198,7 @@ fn files(site: &Path) -> BTreeMap<String, Vec<u8>> {
 }
 
 #[test]
-fn any_edits_give_what_publishing_afresh_gives() {
+fn any_edits_give_what_reading_and_publishing_afresh_give() {
     let dir = tempfile::tempdir().unwrap();
     let (journal, fresh) = (dir.path().join("journal"), dir.path().join("fresh"));
     settings(&journal, "");
@@ -207,31 +208,26 @@ fn any_edits_give_what_publishing_afresh_gives() {
     }
     let seed = std::env::var("AGAIN_SEED").map_or(8, |seed| seed.parse().unwrap());
     let mut draw = Draw(seed);
-    let mut last = Checked::read(&journal).unwrap().judged();
-    let (mut kept, mut glances) = (0, 0);
+    let mut session = Session::open(&journal).unwrap();
+    let mut kept = 0;
     for step in 0..60 {
-        let mut before = Checked::read(&journal).unwrap();
+        let before = files(&journal);
         let done = edit(&journal, &mut draw);
         let context = format!("step {step}, {done}");
 
-        let again = Checked::again(&journal, &last).unwrap();
-        let read = Checked::read(&journal).unwrap();
+        let now = files(&journal);
+        let paths: BTreeSet<&String> = before.keys().chain(now.keys()).collect();
+        let saved = paths.into_iter().filter(|path| before.get(*path) != now.get(*path)).cloned();
+        session.update(&saved.collect(), false).unwrap();
+        let read = Session::open(&journal).unwrap();
         assert_eq!(
-            format!("{:?}", again.reports().all()),
+            format!("{:?}", session.reports().all()),
             format!("{:?}", read.reports().all()),
             "{context}"
         );
-        assert_eq!(again.problems, read.problems, "{context}");
-        let log = done.split(": ").next().filter(|path| path.ends_with(".md"));
-        let glance = log.and_then(|path| before.glance(&journal, &BTreeSet::from([path.to_owned()])));
-        for slug in glance.iter().flatten() {
-            let (seen, found) = (before.reports().of(slug), read.reports().of(slug));
-            assert_eq!(format!("{seen:?}"), format!("{found:?}"), "{context}");
-            // Not only of its own parts: nothing of the log is told otherwise than by reading all of it.
-            assert_eq!(format!("{:?}", before.ledger.units), format!("{:?}", read.ledger.units), "{context}");
-            glances += 1;
-        }
-        last = again.judged();
+        assert_eq!(session.problems(), read.problems(), "{context}");
+        let units = |session: &Session| format!("{:?}", session.ledger().units);
+        assert_eq!(units(&session), units(&read), "{context}");
 
         let program = Some(PROGRAM.into());
         let order = Order { journal: journal.clone(), program, ..Order::default() };
@@ -258,7 +254,7 @@ fn any_edits_give_what_publishing_afresh_gives() {
         }
     }
     // Else nothing was tried.
-    assert!(kept > 100 && glances > 3, "{kept} pages were kept, {glances} builds seen at a glance");
+    assert!(kept > 100, "{kept} pages were kept");
 }
 
 #[test]
@@ -440,7 +436,7 @@ fn a_site_made_without_the_theme_is_made_with_it_once_that_is_fixed() {
     let meanwhile = "until this is fixed, the site is made with the built-in theme linen";
     assert!(problem.message.ends_with(meanwhile), "{}", problem.message);
     // Whatever is looked at again, it is told again; a page that rests on the same is kept.
-    write(&journal, "builds/b/day.md", "---\ndate: 2026-01-05\n---\nA day.\n");
+    write(&journal, "builds/b/day.md", "---\ndate: 2026-01-01\n---\nA day.\n");
     let before = fs::metadata(journal.join("site/builds/a.html")).unwrap().modified().unwrap();
     assert_eq!((told(), shown()), (first, [false, false]));
     assert_eq!(fs::metadata(journal.join("site/builds/a.html")).unwrap().modified().unwrap(), before);

@@ -75,11 +75,11 @@ fn where_no_site_can_stand_is_told() {
         ("journal/../journal/parts/site", "it lies in the journal's parts/"),
         ("link-to-builds/site", "it lies in the journal's builds/"),
         ("link-to-nothing", "is a link that leads nowhere"),
-        ("file", "a part of the path is a file and not a folder"),
-        ("file/site", "a part of the path is a file and not a folder"),
+        ("file", "part of the path is a file, not a folder"),
+        ("file/site", "part of the path is a file, not a folder"),
         ("full", "is not empty (it holds `thesis.txt`) and Endshake did not make it"),
         // What no right helps with, not even root's.
-        ("/dev/null/site", "a part of the path is a file and not a folder"),
+        ("/dev/null/site", "part of the path is a file, not a folder"),
         ("/proc/endshake/site", "cannot write the site to /proc/endshake/site"),
         ("/sys/endshake/site", "cannot write the site to /sys/endshake/site"),
     ] {

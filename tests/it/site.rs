@@ -141,7 +141,7 @@ fn strange_folders_and_files_are_refused() {
 
     let place = Place::new();
     fs::write(place.site(), "a file").unwrap();
-    place.refused(&page, "a part of the path is a file and not a folder");
+    place.refused(&page, "part of the path is a file, not a folder");
 
     let place = Place::new();
     place.publish(&page).unwrap();

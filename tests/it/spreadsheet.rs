@@ -57,7 +57,7 @@ fn the_examples_bin_goes_out_and_comes_back_without_loss() {
     assert!(faults.is_empty(), "{faults:#?}");
     assert_eq!(answer.rows.len(), journal.parts.len());
     let back = with_parts(&answer.yaml);
-    for (id, part) in &journal.parts {
+    for (id, part) in journal.parts.iter() {
         let again = &back.parts[id];
         assert_eq!(again.kind.name, part.kind.name, "{id}");
         assert_eq!(told(&again.own), told(&part.own), "{id}");

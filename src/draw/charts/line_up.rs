@@ -1,12 +1,14 @@
 //! Watches in outline, side by side at one scale: what sizes there are, smallest first.
 
+use serde::{Deserialize, Serialize};
+
 use crate::draw::drafting::{crown_outline, lug_outlines, overall, size, spring_bars};
 use crate::draw::svg::{Anchor, Path, Sheet, Style, figure};
 use crate::draw::watch::DrawnWatch;
 use crate::journal::BuildState;
 
 /// A watch as the line-up shows it; lengths in mm, `None` where not known.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Outline {
     /// Under it.
     pub name: String,

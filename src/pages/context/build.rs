@@ -1,11 +1,11 @@
 //! A build and its entries as templates see them.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{Count, FindingGroup, Link, PartView, Picture, Verdict};
 
 /// The page of one build.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct BuildPage {
     /// The folder's name.
     pub slug: String,
@@ -79,7 +79,7 @@ pub struct BuildPage {
 }
 
 /// A headline dimension.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Figure {
     /// What it is, as "lug to lug".
     pub label: String,
@@ -90,7 +90,7 @@ pub struct Figure {
 }
 
 /// A drawing in its wide and its narrow form.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Section {
     /// For a desk or for paper.
     pub wide_svg: String,
@@ -104,7 +104,7 @@ pub struct Section {
 }
 
 /// A number in a drawing and what stands there.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct KeyItem {
     /// The number.
     pub number: usize,
@@ -115,7 +115,7 @@ pub struct KeyItem {
 }
 
 /// A line or a hatching of the drawings, and what it means.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct KeyLine {
     /// A piece of it.
     pub sample_svg: String,
@@ -124,7 +124,7 @@ pub struct KeyLine {
 }
 
 /// What was timed.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Timing {
     /// Rate by position, before and after.
     pub positions: Section,
@@ -137,7 +137,7 @@ pub struct Timing {
 }
 
 /// One position of the latest set.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct TimingRow {
     /// The ISO 3158 code.
     pub position: String,
@@ -152,7 +152,7 @@ pub struct TimingRow {
 }
 
 /// One day at the bench.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct EntryView {
     /// The anchor on the build's page.
     pub id: String,
@@ -177,7 +177,7 @@ pub struct EntryView {
 }
 
 /// One line of what changed.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Change {
     /// The first words: had, altered, fitted.
     pub label: String,
@@ -192,7 +192,7 @@ pub struct Change {
 }
 
 /// The page of one entry.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct EntryPage {
     /// The entry.
     pub entry: EntryView,
@@ -205,7 +205,7 @@ pub struct EntryPage {
 }
 
 /// What can hurt.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Caution {
     /// What it is about.
     pub title: String,
@@ -214,7 +214,7 @@ pub struct Caution {
 }
 
 /// A tool.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Tool {
     /// Its name.
     pub name: String,
@@ -223,7 +223,7 @@ pub struct Tool {
 }
 
 /// A line of the costs.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Cost {
     /// What it was spent on.
     pub what: String,
@@ -232,7 +232,7 @@ pub struct Cost {
 }
 
 /// A size that a part for an open slot must have.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct ToFind {
     /// The slot in words.
     pub slot: String,
@@ -247,7 +247,7 @@ pub struct ToFind {
 }
 
 /// A free part that would go into a build.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct FitsToo {
     /// The slot in words.
     pub slot: String,
@@ -262,7 +262,7 @@ pub struct FitsToo {
 }
 
 /// The bench sheet.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct BenchSheet {
     /// What to measure, with a blank to fill in.
     pub measure: Vec<SheetMeasure>,
@@ -275,7 +275,7 @@ pub struct BenchSheet {
 }
 
 /// A dimension to measure.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct SheetMeasure {
     /// The dimension's name in the journal's files.
     pub name: String,
@@ -286,7 +286,7 @@ pub struct SheetMeasure {
 }
 
 /// A clearance to look at.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct SheetCheck {
     /// What is checked.
     pub title: String,

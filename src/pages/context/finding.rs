@@ -1,11 +1,11 @@
 //! Findings as templates see them.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::Link;
 
 /// A verdict: its word, and whether it wants a second look.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Verdict {
     /// clear, tight, fouls or unmeasured; also the name of its glyph.
     pub word: String,
@@ -14,7 +14,7 @@ pub struct Verdict {
 }
 
 /// How many findings share a verdict, and what the few of them are about.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Count {
     /// How many.
     pub count: usize,
@@ -29,7 +29,7 @@ pub struct Count {
 }
 
 /// Findings that stand together under one heading.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct FindingGroup {
     /// The heading.
     pub title: String,
@@ -40,7 +40,7 @@ pub struct FindingGroup {
 }
 
 /// The result of one check for one build.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct FindingView {
     /// The anchor on the build's page, unique there.
     pub id: String,
@@ -93,7 +93,7 @@ pub struct FindingView {
 }
 
 /// A dimension in a formula.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct DimensionUsed {
     /// Its name, as `dial.diameter`.
     pub name: String,
@@ -110,7 +110,7 @@ pub struct DimensionUsed {
 }
 
 /// A dimension that is missing.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Missing {
     /// Its name, as `case.tube.below`.
     pub name: String,
@@ -121,7 +121,7 @@ pub struct Missing {
 }
 
 /// What would help.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Advice {
     /// What to do, with figures, one sentence.
     pub lead: String,
@@ -132,7 +132,7 @@ pub struct Advice {
 }
 
 /// A result for the parts as they came.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct AsCame {
     /// The verdict then.
     pub verdict: Verdict,

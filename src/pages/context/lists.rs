@@ -1,11 +1,11 @@
 //! Pages that list: gallery, bin, checks, photos, audit, search.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{Count, Figure, Link, Picture, Verdict};
 
 /// The gallery of builds.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct GalleryPage {
     /// What the journal says about itself; empty where it says nothing.
     pub about_html: String,
@@ -18,7 +18,7 @@ pub struct GalleryPage {
 }
 
 /// One thing that rows can be narrowed by.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct FilterGroup {
     /// Its name in the rows' data: state, size, movement or kind.
     pub name: String,
@@ -29,7 +29,7 @@ pub struct FilterGroup {
 }
 
 /// A choice of a filter.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Choice {
     /// The value in the rows' data.
     pub value: String,
@@ -40,7 +40,7 @@ pub struct Choice {
 }
 
 /// One build in the gallery.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct GalleryRow {
     /// The folder's name.
     pub slug: String,
@@ -86,7 +86,7 @@ pub struct GalleryRow {
 }
 
 /// The parts bin.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct BinPage {
     /// The parts by kind.
     pub groups: Vec<BinGroup>,
@@ -97,7 +97,7 @@ pub struct BinPage {
 }
 
 /// Parts of one kind.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct BinGroup {
     /// The kind in words, as "Dials".
     pub title: String,
@@ -108,7 +108,7 @@ pub struct BinGroup {
 }
 
 /// One part in the bin.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct BinRow {
     /// The part's id.
     pub id: String,
@@ -129,7 +129,7 @@ pub struct BinRow {
 }
 
 /// All checks.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct ChecksPage {
     /// In the order in which a watch goes together.
     pub groups: Vec<CheckGroup>,
@@ -138,7 +138,7 @@ pub struct ChecksPage {
 }
 
 /// Checks about one thing.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct CheckGroup {
     /// What they are about, as "Hands".
     pub title: String,
@@ -147,7 +147,7 @@ pub struct CheckGroup {
 }
 
 /// A check in the list.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct CheckSummary {
     /// Its id.
     pub id: String,
@@ -162,7 +162,7 @@ pub struct CheckSummary {
 }
 
 /// A check explained.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct CheckPage {
     /// Its id.
     pub id: String,
@@ -195,7 +195,7 @@ pub struct CheckPage {
 }
 
 /// A dimension that a check needs.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Need {
     /// Its name in the journal's files, as `case.dial_seat`.
     pub name: String,
@@ -204,7 +204,7 @@ pub struct Need {
 }
 
 /// A finding of one check, in a list over builds.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct CheckFinding {
     /// The build.
     pub build: Link,
@@ -219,7 +219,7 @@ pub struct CheckFinding {
 }
 
 /// All photos.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct PhotosPage {
     /// By build, in the gallery's order.
     pub builds: Vec<PhotosOfBuild>,
@@ -228,7 +228,7 @@ pub struct PhotosPage {
 }
 
 /// The photos of one build.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct PhotosOfBuild {
     /// The build.
     pub build: Link,
@@ -237,14 +237,14 @@ pub struct PhotosOfBuild {
 }
 
 /// The audit, where the journal shows it.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct AuditPage {
     /// Its sections in order.
     pub sections: Vec<AuditSection>,
 }
 
 /// One section of the audit.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct AuditSection {
     /// Its heading.
     pub title: String,
@@ -257,7 +257,7 @@ pub struct AuditSection {
 }
 
 /// The search page.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct SearchPage {
     /// The way to the index's folder, ending in `/`.
     pub index: String,

@@ -29,12 +29,12 @@ pub use lists::{
 };
 pub use part::{HistoryLine, PartDimension, PartPage, PartTiming, PartView, SizeChange, TimingSet, UsedIn};
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::markup::escape;
 
 /// What surrounds every page.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Frame {
     /// The language of the journal's words, a BCP 47 tag.
     pub language: String,
@@ -84,7 +84,7 @@ pub struct Frame {
 }
 
 /// One entry of the main navigation.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct NavItem {
     /// What it says.
     pub label: String,
@@ -95,7 +95,7 @@ pub struct NavItem {
 }
 
 /// What another site shows of a page that is linked there.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Sharing {
     /// `website` or `article`.
     pub kind: String,
@@ -110,7 +110,7 @@ pub struct Sharing {
 }
 
 /// Words, and where they lead.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Link {
     /// What is said.
     pub text: String,
@@ -119,7 +119,7 @@ pub struct Link {
 }
 
 /// A photo in its published sizes.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Picture {
     /// The size for a browser that knows no other.
     pub src: String,

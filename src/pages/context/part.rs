@@ -1,12 +1,12 @@
 //! Parts as templates see them.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{CheckFinding, Link, Picture, Section};
 
 /// A part's dimensions and where it came from, as the spec table of a build and the part's own page
 /// show them.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct PartView {
     /// The part's id; empty for one that is written in the build itself.
     pub id: String,
@@ -29,7 +29,7 @@ pub struct PartView {
 }
 
 /// One dimension of a part.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct PartDimension {
     /// What it is, in words, as "centre hole".
     pub label: String,
@@ -54,7 +54,7 @@ pub struct PartDimension {
 }
 
 /// A part's own page.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct PartPage {
     /// The part.
     pub part: PartView,
@@ -81,7 +81,7 @@ pub struct PartPage {
 }
 
 /// One thing that happened to a part.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct HistoryLine {
     /// The day in words; empty where it is not known.
     pub date: String,
@@ -96,7 +96,7 @@ pub struct HistoryLine {
 }
 
 /// A build that a part is or was in.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct UsedIn {
     /// The build.
     pub build: Link,
@@ -109,7 +109,7 @@ pub struct UsedIn {
 }
 
 /// A size before and after something was measured or altered.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct SizeChange {
     /// What it is, in words, as "centre hole".
     pub label: String,
@@ -130,7 +130,7 @@ pub struct SizeChange {
 }
 
 /// How a movement ran through the years.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct PartTiming {
     /// The mean rate over time; empty where it was timed on one day alone.
     pub over_time: Section,
@@ -141,7 +141,7 @@ pub struct PartTiming {
 }
 
 /// One go at the timing machine.
-#[derive(Debug, Clone, Default, Serialize)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct TimingSet {
     /// The day in words.
     pub date: String,

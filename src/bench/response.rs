@@ -11,6 +11,7 @@ use hyper::{Method, Response, StatusCode};
 use super::events::Events;
 use super::media;
 use super::range::{self, Wanted};
+use crate::pages::markup::escape;
 
 /// What the server answers with: whole bytes, or a stream of events.
 pub(super) type Body = Either<Full<Bytes>, Events>;
@@ -18,7 +19,9 @@ pub(super) type Body = Either<Full<Bytes>, Events>;
 /// What is on show. A path that it does not know does not exist, whatever the disk holds.
 pub trait Stock: Send + Sync {
     /// The file at a path of the site, such as `builds/lantern/index.html`.
-    fn find(&self, path: &str) -> Option<Found>;
+    ///
+    /// An error is the machine's fault, and stands in the answer.
+    fn find(&self, path: &str) -> anyhow::Result<Option<Found>>;
 }
 
 /// A file on show.
@@ -96,13 +99,17 @@ pub(super) fn file(request: &Parts, path: &str, stock: &dyn Stock) -> Response<B
     if let Some((_, text)) = OWN.iter().find(|(own, _)| *own == path) {
         return whole_or_part(request, path, Bytes::from_static(text.as_bytes()));
     }
-    match stock.find(path) {
+    let found = match stock.find(path) {
+        Ok(found) => found,
+        Err(fault) => return failed(&fault),
+    };
+    match found {
         Some(Found::Bytes(bytes)) => whole_or_part(request, path, bytes),
         Some(Found::Disk(place)) => match std::fs::read(place) {
             Ok(bytes) => whole_or_part(request, path, bytes.into()),
             Err(_) => missing(),
         },
-        None if stock.find(&format!("{path}/index.html")).is_some() => {
+        None if stock.find(&format!("{path}/index.html")).is_ok_and(|found| found.is_some()) => {
             let mut answer = words(StatusCode::FOUND, "it is a folder");
             if let Ok(to) = HeaderValue::from_str(&format!("{}/", request.uri.path())) {
                 answer.headers_mut().insert(header::LOCATION, to);
@@ -111,6 +118,17 @@ pub(super) fn file(request: &Parts, path: &str, stock: &dyn Stock) -> Response<B
         }
         None => missing(),
     }
+}
+
+/// A page that cannot be made: why, in a page that watches for changes like any other.
+fn failed(fault: &anyhow::Error) -> Response<Body> {
+    let page = format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head><meta charset=\"utf-8\"><title>Not made</title></head>\n\
+         <body>\n<main>\n<h1>This page cannot be made</h1>\n<p>{}</p>\n</main>\n</body>\n</html>\n",
+        escape(&format!("{fault:#}"))
+    );
+    let page = with_script(page.as_bytes(), "failed");
+    respond(StatusCode::INTERNAL_SERVER_ERROR, "text/html; charset=utf-8", page)
 }
 
 /// An answer of a few words.

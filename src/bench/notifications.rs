@@ -4,16 +4,16 @@ use serde_json::{Value, json};
 
 use crate::problem::{Problem, Severity};
 
-/// Notices, each with a number of its own.
+/// Notifications, each with a number of its own.
 #[derive(Default)]
-pub(super) struct Notices {
+pub(super) struct Notifications {
     count: usize,
     /// What the person has to mend, as it was last told.
     head: String,
     said: Value,
 }
 
-impl Notices {
+impl Notifications {
     /// There is something new to show; what had to be mended still has.
     pub(super) fn again(&mut self) -> String {
         self.count += 1;

@@ -6,8 +6,19 @@ use std::time::SystemTime;
 
 use walkdir::WalkDir;
 
-use super::follow::{Change, FOLDERS, is_read};
-use crate::journal::folder::is_hidden;
+use crate::journal::folder::{PHOTOS, is_hidden};
+
+/// The folders that a journal is read from.
+pub(super) const FOLDERS: [&str; 4] = ["builds", "calibres", "parts", "themes"];
+
+/// What changed since the last batch.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Change {
+    /// Files that were written, made, renamed or deleted; relative to the journal, with `/`.
+    pub files: BTreeSet<String>,
+    /// Folders came or went, or notices were lost: only looking through all of it tells.
+    pub all: bool,
+}
 
 /// What tells one state of a file from the next without reading it; `None` for a folder.
 type Look = Option<(u64, Option<SystemTime>)>;
@@ -59,5 +70,19 @@ impl Seen {
             }
         }
         change
+    }
+}
+
+/// Whether a file of this path is one that the journal is read from.
+pub(super) fn is_read(path: &str) -> bool {
+    let ending = path.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase()).unwrap_or_default();
+    match path.split('/').next() {
+        Some("builds") => ending == "md" || PHOTOS.contains(&ending.as_str()),
+        Some("themes") => {
+            path.matches('/').count() >= 2
+                && !ending.contains('/')
+                && path.rsplit('/').next().is_some_and(|name| name.contains('.'))
+        }
+        _ => matches!(ending.as_str(), "yaml" | "yml"),
     }
 }

@@ -8,10 +8,11 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result};
 use notify::event::{CreateKind, ModifyKind, RemoveKind, RenameMode};
-use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher};
+use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher as _};
 
-use super::look::Seen;
-use crate::journal::folder::{PHOTOS, is_hidden};
+pub use super::polling::Change;
+use super::polling::{FOLDERS, Seen, is_read};
+use crate::journal::folder::is_hidden;
 
 /// Editors write in bursts: so long after the last notice a batch is taken.
 const SETTLE: Duration = Duration::from_millis(15);
@@ -22,18 +23,6 @@ const LONGEST: Duration = Duration::from_millis(100);
 /// How often the journal is looked through where the system gives no notices.
 const LOOK: Duration = Duration::from_millis(500);
 
-/// The folders that a journal is read from.
-pub(super) const FOLDERS: [&str; 4] = ["builds", "calibres", "parts", "themes"];
-
-/// What changed since the last batch.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Change {
-    /// Files that were written, made, renamed or deleted; relative to the journal, with `/`.
-    pub files: BTreeSet<String>,
-    /// Folders came or went, or notices were lost: only looking through all of it tells.
-    pub all: bool,
-}
-
 enum Notice {
     /// From the system.
     Told(notify::Result<Event>),
@@ -42,7 +31,7 @@ enum Notice {
 }
 
 /// Follows a journal.
-pub struct Follower {
+pub struct Watcher {
     journal: PathBuf,
     notices: Receiver<Notice>,
     sender: Sender<Notice>,
@@ -52,10 +41,10 @@ pub struct Follower {
     watched: Vec<(PathBuf, &'static str)>,
 }
 
-impl Follower {
+impl Watcher {
     /// Begins to follow. Where the system gives no notices, or no more, the journal is looked
-    /// through twice a second instead: [`Follower::is_looking`].
-    pub fn new(journal: &Path) -> Result<Follower> {
+    /// through twice a second instead: [`Watcher::is_polling`].
+    pub fn new(journal: &Path) -> Result<Watcher> {
         let journal = journal
             .canonicalize()
             .with_context(|| format!("cannot find the journal {}", journal.display()))?;
@@ -66,15 +55,15 @@ impl Follower {
             let _ = telling.send(Notice::Told(told));
         };
         let watcher = RecommendedWatcher::new(tell, notify::Config::default()).ok();
-        let mut follower = Follower { journal, notices, sender, watcher, watched: Vec::new() };
+        let mut follower = Watcher { journal, notices, sender, watcher, watched: Vec::new() };
         if follower.watcher.is_none() || follower.watch().is_err() {
-            follower.look()?;
+            follower.poll()?;
         }
         Ok(follower)
     }
 
     /// Looks through the journal instead of waiting for notices, which some disks do not give.
-    pub fn look(&mut self) -> Result<()> {
+    pub fn poll(&mut self) -> Result<()> {
         self.watcher = None;
         let (journal, sender) = (self.journal.clone(), self.sender.clone());
         let mut before = Seen::now(&journal);
@@ -97,7 +86,7 @@ impl Follower {
     }
 
     /// Whether the journal is looked through again and again, for want of notices.
-    pub fn is_looking(&self) -> bool {
+    pub fn is_polling(&self) -> bool {
         self.watcher.is_none()
     }
 
@@ -152,7 +141,7 @@ impl Follower {
                 if comes_or_goes && event.paths.iter().any(top) {
                     batch.change.all = true;
                     if self.watch().is_err() {
-                        self.look()?;
+                        self.poll()?;
                     }
                 }
                 batch.take(&event, |path| self.named(path));
@@ -160,7 +149,7 @@ impl Follower {
             // Too many folders for the system's notices, or notices lost.
             Notice::Told(Err(_)) => {
                 batch.change.all = true;
-                self.look()?;
+                self.poll()?;
             }
         }
         Ok(())
@@ -250,20 +239,6 @@ impl Batch {
     }
 }
 
-/// Whether a file of this path is one that the journal is read from.
-pub(super) fn is_read(path: &str) -> bool {
-    let ending = path.rsplit_once('.').map(|(_, ending)| ending.to_ascii_lowercase()).unwrap_or_default();
-    match path.split('/').next() {
-        Some("builds") => ending == "md" || PHOTOS.contains(&ending.as_str()),
-        Some("themes") => {
-            path.matches('/').count() >= 2
-                && !ending.contains('/')
-                && path.rsplit('/').next().is_some_and(|name| name.contains('.'))
-        }
-        _ => matches!(ending.as_str(), "yaml" | "yml"),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use std::fs;
@@ -278,11 +253,11 @@ mod tests {
             fs::create_dir_all(dir.path().join(folder)).unwrap();
         }
         fs::write(dir.path().join("builds/lantern/build.md"), "one").unwrap();
-        let mut follower = Follower::new(dir.path()).unwrap();
+        let mut follower = Watcher::new(dir.path()).unwrap();
         if by_looking {
-            follower.look().unwrap();
+            follower.poll().unwrap();
         }
-        assert_eq!(follower.is_looking(), by_looking);
+        assert_eq!(follower.is_polling(), by_looking);
         let (told, changes) = channel();
         thread::spawn(move || {
             while let Ok(change) = follower.wait() {
@@ -365,7 +340,7 @@ mod tests {
         fs::create_dir_all(real.join("elsewhere/lantern")).unwrap();
         std::os::unix::fs::symlink("elsewhere", real.join("builds")).unwrap();
         std::os::unix::fs::symlink(&real, dir.path().join("link")).unwrap();
-        let mut follower = Follower::new(&dir.path().join("link")).unwrap();
+        let mut follower = Watcher::new(&dir.path().join("link")).unwrap();
         fs::write(real.join("elsewhere/lantern/build.md"), "x").unwrap();
         assert_eq!(follower.wait().unwrap().files, ["builds/lantern/build.md".to_owned()].into());
     }

@@ -2,14 +2,14 @@
 
 use crate::draw;
 use crate::journal::Build;
-use crate::pages::addresses::{root, way};
-use crate::pages::context::{Frame, NavItem, Sharing};
-use crate::pages::markup::percent;
-use crate::pages::render::POLICY;
-use crate::pages::structured::{self, Work};
-use crate::pages::words;
 
-use super::maker::Maker;
+use super::addresses::{root, way};
+use super::context::{Frame, NavItem, Sharing};
+use super::markup::percent;
+use super::render::POLICY;
+use super::source::Source;
+use super::structured::{self, Work};
+use super::theme::Theme;
 
 /// What a frame says of its page.
 #[derive(Default)]
@@ -23,17 +23,23 @@ pub(super) struct About<'a> {
     pub(super) photo: Option<(String, String)>,
     pub(super) structured: String,
     pub(super) kind: &'a str,
-    /// Its foot counts what the journal holds.
-    pub(super) counts: bool,
+    /// Its foot counts what the journal holds; empty for a page that does not say.
+    pub(super) foot: String,
 }
 
-impl Maker<'_> {
+/// Makes the frames of pages.
+#[derive(Clone, Copy)]
+pub(super) struct Frames<'a> {
+    pub(super) theme: &'a Theme,
+    pub(super) source: &'a Source<'a>,
+}
+
+impl Frames<'_> {
     pub(super) fn frame(&self, path: &str, about: &About<'_>) -> Frame {
         let source = self.source;
         let settings = &source.journal.settings;
         let addresses = source.addresses;
-        let theme =
-            |name: &str| self.input.theme.asset(name).map(|asset| way(path, asset)).unwrap_or_default();
+        let theme = |name: &str| self.theme.asset(name).map(|asset| way(path, asset)).unwrap_or_default();
         let item = |label: &str, to: &str| {
             (!to.is_empty()).then(|| NavItem {
                 label: label.to_owned(),
@@ -41,7 +47,7 @@ impl Maker<'_> {
                 current: to == about.belongs,
             })
         };
-        let first = if self.input.scope.only.is_some() { "The watch" } else { "Builds" };
+        let first = if self.source.scope.only.is_some() { "The watch" } else { "Builds" };
         let navigation = [
             item(first, &addresses.home),
             item("Photos", &addresses.photos),
@@ -50,7 +56,7 @@ impl Maker<'_> {
             item("Audit", &addresses.audit),
             item("Search", &addresses.search),
         ];
-        let only = self.input.scope.only.is_some();
+        let only = self.source.scope.only.is_some();
         let address = settings.address.is_some() && !only;
         let sharing = address.then(|| {
             let (image, alt) = about.photo.clone().unwrap_or_default();
@@ -77,7 +83,7 @@ impl Maker<'_> {
             sprite_html: draw::symbols(),
             style: theme("style.css"),
             icon: theme("icon.svg"),
-            faces: self.input.theme.faces().map(|face| way(path, face)).collect(),
+            faces: self.theme.faces().map(|face| way(path, face)).collect(),
             faces_script: theme("scripts/faces.js"),
             scripts: scripts.filter(|script| !script.is_empty()).collect(),
             navigation: navigation.into_iter().flatten().collect(),
@@ -91,30 +97,17 @@ impl Maker<'_> {
             sharing,
             structured_html: about.structured.clone(),
             // A count on every page would have every page made again for each new entry.
-            foot: if about.counts { self.foot() } else { String::new() },
+            foot: about.foot.clone(),
             author: settings.author.clone().unwrap_or_default(),
-            private: self.input.scope.private,
+            private: self.source.scope.private,
         }
-    }
-
-    fn foot(&self) -> String {
-        let entries = self.source.addresses.entries.len();
-        let mut pieces = Vec::new();
-        if self.input.scope.only.is_none() {
-            pieces.push(words::count(self.builds.len(), "build", "builds"));
-        }
-        if !self.source.addresses.parts.is_empty() {
-            pieces.push(words::count(self.source.addresses.parts.len(), "part", "parts"));
-        }
-        pieces.push(words::count(entries, "entry", "entries"));
-        pieces.join(", ")
     }
 
     /// A page's whole address on the web; empty where the journal has none, or one build alone is
     /// published, which stands anywhere.
     pub(super) fn whole(&self, path: &str) -> String {
         match &self.source.journal.settings.address {
-            Some(address) if self.input.scope.only.is_none() => {
+            Some(address) if self.source.scope.only.is_none() => {
                 format!("{}/{}", address.trim_end_matches('/'), percent(path))
             }
             _ => String::new(),
