@@ -66,7 +66,7 @@ pub fn cautions_of(check: &str) -> impl Iterator<Item = &'static str> {
 
 /// Whether what may be advised for a check takes material off a dial or a hand, which lume forbids.
 pub fn cuts(check: &str) -> bool {
-    mends_of(check).any(|mend| mend.cuts) || check == "dial-feet"
+    mends_of(check).any(|mend| mend.cuts)
 }
 
 fn mends_of(check: &str) -> impl Iterator<Item = &'static Mend> {

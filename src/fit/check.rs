@@ -26,8 +26,14 @@ pub struct Check {
     pub remedy: &'static str,
     /// The unit of its figures; empty for a ratio or a rule.
     pub unit: &'static str,
-    /// What its drawing shows.
-    pub drawing: Hint,
+    /// What it concerns.
+    pub concerns: Concerns,
+    /// Whether a person may accept what it finds: not where that would hide a danger.
+    pub acceptable: bool,
+    /// What the drawing beside its words shows.
+    pub thumbnail: Thumbnail,
+    /// Where the section and the plan of a build show its findings; `None` where neither does.
+    pub scene: Option<Scene>,
     /// Writes its findings for a watch. A check whose slots are not filled writes none.
     pub run: fn(&Assembly, &mut Asked),
 }
@@ -63,9 +69,65 @@ impl Group {
     }
 }
 
-/// The place that a check's drawing shows.
+/// What a check concerns.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Hint {
+pub enum Concerns {
+    /// The parts: another part, or a change to one, may clear it.
+    Parts,
+    /// What builds hold which part, and when.
+    Build,
+    /// What the log says was measured or tested.
+    Log,
+}
+
+/// What of a build its section and its plan show of a check.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Scene {
+    /// The dial's edge in its seat.
+    Seat,
+    /// The dial under the opening's edge.
+    Opening,
+    /// The dial's print and the opening.
+    Track,
+    /// The hour wheel's pipe in the hole of the dial.
+    DialHole,
+    /// The dial's feet and their holes.
+    Feet,
+    /// The date's numeral in its window, radially.
+    DateAlong,
+    /// The date's numeral in its window, tangentially.
+    DateAcross,
+    /// A hand over the dial's face.
+    HandOverDial,
+    /// A hand over indices or what else is raised.
+    HandOverIndices,
+    /// One hand over another.
+    HandsApart,
+    /// A hand under the crystal.
+    HandUnderCrystal,
+    /// The tip of a hand inside rehaut or chapter ring.
+    HandInRing,
+    /// The small seconds hand in its recess.
+    SmallSeconds,
+    /// A loose chapter ring between dial and crystal.
+    RingRoom,
+    /// The movement in its ring or in the case.
+    MovementInCase,
+    /// The movement held by its ring and the back.
+    MovementHeld,
+    /// Rotor or movement over the back.
+    Back,
+    /// The stem at the height of its tube.
+    Stem,
+    /// The crystal's gasket.
+    CrystalGasket,
+    /// The back's gasket.
+    BackGasket,
+}
+
+/// What the drawing beside a check's words shows.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Thumbnail {
     /// The dial's edge in its seat.
     Seat,
     /// The dial under its opening.
@@ -105,9 +167,9 @@ pub enum Hint {
 }
 
 impl Check {
-    /// Whether it speaks of the parts, and not of what the log tells was done with them.
+    /// Whether it concerns the parts, and neither the log nor other builds.
     pub fn of_parts(&self) -> bool {
-        !matches!(self.drawing, Hint::Log | Hint::Timing)
+        self.concerns == Concerns::Parts
     }
 }
 

@@ -46,9 +46,6 @@ pub struct Counts {
     pub unmeasured: usize,
 }
 
-/// The findings whose acceptance would hide a danger.
-const NEVER_ACCEPTED: [&str; 3] = ["water-claim", "crystal-strength", "part-booked-once"];
-
 impl AsRef<Report> for Report {
     fn as_ref(&self) -> &Report {
         self
@@ -132,10 +129,12 @@ fn check_accepted(journal: &Journal, build: &Build, report: &Report) -> Vec<Prob
     for (key, _) in &build.accept {
         let place = journal.files.place(key.span);
         let check = key.value.split(' ').next().unwrap_or_default();
-        if checks::of(check).is_none() {
+        let Some(known) = checks::of(check) else {
             let near = did_you_mean(check, checks::ALL.iter().map(|check| check.id));
             problems.push(Problem::error(place, format!("`{check}` is not a check{near}")));
-        } else if NEVER_ACCEPTED.contains(&check) {
+            continue;
+        };
+        if !known.acceptable {
             let message = format!("`{check}` cannot be accepted: it keeps its weight whatever the reason");
             problems.push(Problem::error(place, message));
         } else if !report.findings.iter().any(|finding| accepts(&key.value, finding)) {
@@ -169,7 +168,7 @@ fn accept(accepted: &[(String, String)], findings: &mut [Finding]) {
     for (key, reason) in accepted {
         for finding in findings.iter_mut() {
             let counts = !matches!(finding.verdict, Some(Verdict::Clear) | None);
-            if counts && accepts(key, finding) && !NEVER_ACCEPTED.contains(&finding.check.id) {
+            if counts && finding.check.acceptable && accepts(key, finding) {
                 finding.accepted = Some(reason.clone());
             }
         }

@@ -92,7 +92,7 @@ pub(super) fn page(
         band: band_words(check, advised),
         contact: contact_words(check, advised),
         source: sources.join("; "),
-        drawing_svg: draw::thumbnail(check.drawing),
+        drawing_svg: draw::thumbnail(check.thumbnail),
         measured_html: coded(check.measured),
         needs: needs(findings.all(check), check),
         cautions: cautions(check),

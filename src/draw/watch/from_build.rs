@@ -1,6 +1,7 @@
 //! From a build as the checks see it to the figures of its drawings.
 
 use crate::fit::assembly::Assembly;
+use crate::fit::check::Scene;
 use crate::fit::finding::Finding;
 use crate::fit::inspect::Report;
 use crate::journal::{Slot, Spec};
@@ -291,7 +292,7 @@ fn shown(now: &Assembly, figure: &str, window: &str, turn: f64) -> Option<Window
 
 /// A finding as the drawings mark it; `None` where it has no place in them.
 fn clearance(finding: &Finding, came: &Assembly) -> Option<Clearance> {
-    let place = place_of(finding.check.id, &finding.about)?;
+    let place = place_of(finding.check.scene?, &finding.about)?;
     let verdict = finding.verdict?;
     let label = match place {
         Place::HandsApart { upper, lower } => format!("{} over {}", upper.word(), lower.word()),
@@ -319,32 +320,31 @@ fn came_as(place: Place, came: &Assembly) -> Option<f64> {
     }
 }
 
-fn place_of(check: &str, about: &str) -> Option<Place> {
-    Some(match check {
-        "dial-in-seat" => Place::Seat,
-        "dial-covers-opening" => Place::Opening,
-        "dial-track-survives" => Place::Track,
-        "dial-hole" => Place::DialHole,
-        "dial-feet" => Place::Foot(about.strip_prefix("foot")?.trim().parse().unwrap_or(1)),
-        "date-along" => Place::DateAlong,
-        "date-across" => Place::DateAcross,
-        "hand-over-dial" => Place::OverDial(role(about)?),
-        "hand-over-indices" => Place::OverIndices(role(about)?),
-        "hands-apart" => {
+fn place_of(scene: Scene, about: &str) -> Option<Place> {
+    Some(match scene {
+        Scene::Seat => Place::Seat,
+        Scene::Opening => Place::Opening,
+        Scene::Track => Place::Track,
+        Scene::DialHole => Place::DialHole,
+        Scene::Feet => Place::Foot(about.strip_prefix("foot")?.trim().parse().unwrap_or(1)),
+        Scene::DateAlong => Place::DateAlong,
+        Scene::DateAcross => Place::DateAcross,
+        Scene::HandOverDial => Place::OverDial(role(about)?),
+        Scene::HandOverIndices => Place::OverIndices(role(about)?),
+        Scene::HandsApart => {
             let (upper, lower) = about.split_once(" over ")?;
             Place::HandsApart { upper: role(upper)?, lower: role(lower)? }
         }
-        "hand-under-crystal" => Place::UnderCrystal(role(about)?),
-        "hand-in-ring" => Place::InRing(role(about)?),
-        "small-seconds" => Place::SmallSeconds,
-        "ring-room" => Place::RingRoom,
-        "movement-in-case" => Place::MovementInCase,
-        "movement-held" => Place::MovementHeld,
-        "back-clearance" => Place::Back,
-        "stem-height" => Place::Stem,
-        "crystal-gasket" => Place::CrystalGasket,
-        "back-gasket" => Place::BackGasket,
-        _ => return None,
+        Scene::HandUnderCrystal => Place::UnderCrystal(role(about)?),
+        Scene::HandInRing => Place::InRing(role(about)?),
+        Scene::SmallSeconds => Place::SmallSeconds,
+        Scene::RingRoom => Place::RingRoom,
+        Scene::MovementInCase => Place::MovementInCase,
+        Scene::MovementHeld => Place::MovementHeld,
+        Scene::Back => Place::Back,
+        Scene::Stem => Place::Stem,
+        Scene::CrystalGasket => Place::CrystalGasket,
+        Scene::BackGasket => Place::BackGasket,
     })
 }
 
@@ -354,7 +354,8 @@ mod tests {
     use crate::fit::checks;
 
     #[test]
-    fn every_place_belongs_to_a_check_of_that_name() {
+    fn a_finding_stands_at_the_hand_or_foot_that_it_is_about() {
+        let at = |check, about| place_of(checks::of(check)?.scene?, about);
         for (check, about, place) in [
             ("dial-in-seat", "", Place::Seat),
             ("dial-feet", "foot 2", Place::Foot(2)),
@@ -365,11 +366,10 @@ mod tests {
             ("stem-height", "", Place::Stem),
             ("back-clearance", "", Place::Back),
         ] {
-            assert_eq!(place_of(check, about), Some(place), "{check} {about}");
-            assert!(checks::of(check).is_some(), "{check}");
+            assert_eq!(at(check, about), Some(place), "{check} {about}");
         }
         // A pipe's own finding has no dimension of its own in the stack.
-        assert_eq!(place_of("hands-apart", "minute over hour, pipe"), None);
-        assert_eq!(place_of("part-booked-once", ""), None);
+        assert_eq!(at("hands-apart", "minute over hour, pipe"), None);
+        assert_eq!(at("part-booked-once", ""), None);
     }
 }

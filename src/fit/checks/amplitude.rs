@@ -1,7 +1,7 @@
 //! Does the balance swing wide enough?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "Rate and position errors grow, and the watch stops before its reserve is spent.",
     remedy: "Clean and oil it; look for a hand or a date ring that rubs, for end shake, for a tired mainspring.",
     unit: "deg",
-    drawing: Hint::Timing,
+    concerns: Concerns::Log,
+    acceptable: true,
+    thumbnail: Thumbnail::Timing,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the rotor, or the lowest point of the movement, clear the back?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::fit::expr::Expr;
 use crate::journal::Slot;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The rotor scrapes: a grinding noise, filings in the movement, a watch that does not wind.",
     remedy: "A deeper back or a gasket that lifts it, a thinner shim or dial, or a thinner movement.",
     unit: "mm",
-    drawing: Hint::Back,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Back,
+    scene: Some(Scene::Back),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the back's gasket seal?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::fit::physics::gasket;
 use crate::journal::Slot;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "Too little squeeze and it leaks; too much, or a groove that it overfills, and the ring is nipped, the back does not close, or its thread is overloaded.",
     remedy: "The next section; a new ring in any case, for a used one has taken a set. Grease it thinly with silicone.",
     unit: "",
-    drawing: Hint::Gasket,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Gasket,
+    scene: Some(Scene::BackGasket),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Is the escapement in beat?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The watch is slow to start after it has run down, and its rate goes with the amplitude.",
     remedy: "Turn the stud carrier, or the collet where there is none, until the two traces lie on one line.",
     unit: "ms",
-    drawing: Hint::Timing,
+    concerns: Concerns::Log,
+    acceptable: true,
+    thumbnail: Thumbnail::Timing,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the insert go into its bezel?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "Forced in, a ceramic insert cracks and an aluminium one bows; a loose one creeps on its glue until its mark points past twelve.",
     remedy: "The next insert; a thin aluminium one can be eased at its edge with fine paper.",
     unit: "mm",
-    drawing: Hint::Bezel,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Bezel,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! How far does the crown stand off the case?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 use crate::measure::Origin;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The crown stands proud, catches on cuffs and pulls itself out; with a stem that is too short it never reaches the winding position.",
     remedy: "File a long stem down a little at a time; for a short one a new stem, or an extender.",
     unit: "mm",
-    drawing: Hint::Stem,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stem,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does a screw crown share its thread with the case's tube?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 use crate::measure::figure;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The crown screws down for a turn and strips, or does not screw down: the watch is only as tight as a pushed-in crown.",
     remedy: "A tube and a crown from one set: tubes can be changed where the case takes them.",
     unit: "",
-    drawing: Hint::Stem,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stem,
+    scene: None,
     run,
 };
 

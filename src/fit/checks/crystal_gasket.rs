@@ -1,7 +1,7 @@
 //! Does the crystal sit tight in its gasket or its seat?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "Too little, and the crystal works loose and lets water in; too much, and the gasket is cut, the crystal chips at its edge when pressed, or the bezel cracks.",
     remedy: "A gasket with a thicker or thinner wall, which are sold by tenths and less; a crystal a tenth larger or smaller.",
     unit: "",
-    drawing: Hint::Gasket,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Gasket,
+    scene: Some(Scene::CrystalGasket),
     run,
 };
 

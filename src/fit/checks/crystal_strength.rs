@@ -1,7 +1,7 @@
 //! Does the crystal bear the target pressure?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 use crate::fit::geometry::nominal;
 use crate::fit::physics::{materials, plate, water};
 use crate::journal::Slot;
@@ -16,7 +16,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "It bursts in the pressure tester, or in the water. Glass breaks by chance, at a scratch: a clear estimate only means that nothing here speaks against testing.",
     remedy: "A thicker crystal or one of a stronger material, or a lower target. Test dry first, behind a shield.",
     unit: "",
-    drawing: Hint::Crystal,
+    concerns: Concerns::Parts,
+    acceptable: false,
+    thumbnail: Thumbnail::Crystal,
+    scene: None,
     run,
 };
 

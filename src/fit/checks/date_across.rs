@@ -2,7 +2,7 @@
 
 use crate::fit::assembly::Assembly;
 use crate::fit::calendar::Calendar;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 
 pub(super) const CHECK: Check = Check {
     id: "date-across",
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "Half of one figure and half of the next stand in the window: the dial was made for another place of the crown.",
     remedy: "A dial made for this place of the crown; a movement that is turned by whole figures; a taped dial can be turned by a degree before it looks crooked.",
     unit: "mm",
-    drawing: Hint::Date,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Date,
+    scene: Some(Scene::DateAcross),
     run,
 };
 

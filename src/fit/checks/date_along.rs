@@ -2,7 +2,7 @@
 
 use crate::fit::assembly::Assembly;
 use crate::fit::calendar::Calendar;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 
 pub(super) const CHECK: Check = Check {
     id: "date-along",
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The figure is cut by the window's inner or outer edge, every day of the month.",
     remedy: "A dial whose window stands where the movement's figures do; a dial without feet can be moved by a tenth or two before it is taped; or a dial without a window.",
     unit: "mm",
-    drawing: Hint::Date,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Date,
+    scene: Some(Scene::DateAlong),
     run,
 };
 

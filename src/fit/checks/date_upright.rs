@@ -2,7 +2,7 @@
 
 use crate::fit::assembly::Assembly;
 use crate::fit::calendar::Calendar;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 
 pub(super) const CHECK: Check = Check {
     id: "date-upright",
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "Every figure leans the same way, which the eye finds at once and does not forgive.",
     remedy: "A date ring printed for this place of the window, which is a swap of one part; a dial with its window where the figures stand upright, or without one.",
     unit: "deg",
-    drawing: Hint::Date,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Date,
+    scene: None,
     run,
 };
 

@@ -2,7 +2,7 @@
 
 use crate::fit::assembly::Assembly;
 use crate::fit::calendar::Calendar;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 
 use super::date_across::CHECK as DATE;
 
@@ -16,7 +16,10 @@ pub(super) const CHECK: Check = Check {
     ignored: DATE.ignored,
     remedy: DATE.remedy,
     unit: "mm",
-    drawing: Hint::Date,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Date,
+    scene: None,
     run,
 };
 

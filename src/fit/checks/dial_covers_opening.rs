@@ -1,7 +1,7 @@
 //! Does the dial reach under the ledge all around?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A gap shows beside the dial, and light and dust come through it from the movement.",
     remedy: "A chapter ring with a smaller bottom, or a dial ring behind the dial; a dial that was turned down too far cannot be put back.",
     unit: "mm",
-    drawing: Hint::Opening,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Opening,
+    scene: Some(Scene::Opening),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Was the dial made for a crown where the case has it?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "Feet and window are turned against the movement: nothing lines up, and it shows only when the dial is in hand.",
     remedy: "A dial for this place of the crown, or cut the feet and lay the dial by eye; a date window then stands between two figures.",
     unit: "",
-    drawing: Hint::Feet,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Feet,
+    scene: None,
     run,
 };
 

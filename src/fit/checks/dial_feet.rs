@@ -1,7 +1,7 @@
 //! Do the dial's feet find their holes in the movement?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::fit::expr::Expr;
 use crate::journal::{HeldBy, Slot};
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The dial does not lie down, or is forced and kinks at the foot; with a foot cut, nothing holds it but what you put there.",
     remedy: "Coax a foot by up to a tenth; beyond that cut the feet flush and hold the dial with tape, dots or a ring.",
     unit: "mm",
-    drawing: Hint::Feet,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Feet,
+    scene: Some(Scene::Feet),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the hour wheel's pipe pass the hole in the dial?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The pipe rubs on the dial: the movement loses amplitude or stops, most often when the watch warms up.",
     remedy: "Open the hole with a broach from the back, a little at a time, and stone the burr; recentre a dial that is taped.",
     unit: "mm",
-    drawing: Hint::Hole,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Hole,
+    scene: Some(Scene::DialHole),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the dial drop into its seat, without room to wander?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A dial that is too large does not go in, and pressing it chips lacquer and bends feet; one that is too small shifts until a hand scrapes the rehaut or the date sits askew.",
     remedy: "Turn the dial down where its print and its lume allow it, or take a dial ring for one that is too small.",
     unit: "mm",
-    drawing: Hint::Seat,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Seat,
+    scene: Some(Scene::Seat),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the print end before the dial does?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The cut goes through the marks: lacquer and print chip back from it further than the cut itself went.",
     remedy: "Turn down only as far as the track allows and take the rest from the seat with a dial ring or another case; cover a lost track with a chapter ring that carries the minutes; or accept it and say why.",
     unit: "mm",
-    drawing: Hint::Seat,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Seat,
+    scene: Some(Scene::Track),
     run,
 };
 

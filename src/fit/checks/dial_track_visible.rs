@@ -1,7 +1,7 @@
 //! Does the print reach no further than the opening shows?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The rehaut cuts through the minute marks: it looks as if the dial had been made for another case, which it was.",
     remedy: "A chapter ring with a wider bottom, or one that carries the minutes itself; a case with a wider opening; or live with it.",
     unit: "mm",
-    drawing: Hint::Opening,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Opening,
+    scene: None,
     run,
 };
 

@@ -2,7 +2,7 @@
 
 use crate::fit::assembly::Assembly;
 use crate::fit::calendar::Calendar;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 use crate::fit::expr::Expr;
 use crate::journal::Slot;
 
@@ -16,7 +16,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A window that shows bare brass, a hand with no post to sit on, a seconds dial beside its hand.",
     remedy: "Another dial or another movement; a hand that has no post is left out.",
     unit: "",
-    drawing: Hint::Stack,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stack,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Can the movement carry the hand?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::fit::expr::Expr;
 use crate::fit::geometry::nominal;
 use crate::fit::physics::hand::Moments;
@@ -18,7 +18,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A heavy seconds hand makes a quartz movement miss steps and an automatic lose amplitude whenever the watch hangs upright; an unbalanced minute hand sags in its slack.",
     remedy: "A lighter hand, aluminium for brass, a counterweight on the tail, less lume.",
     unit: "",
-    drawing: Hint::Post,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Post,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does each hand grip its post?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A loose hand slips when the date changes or the watch is knocked, and takes the time with it; a tight one cracks its pipe or pushes the post through its jewel.",
     remedy: "Broach a tight pipe a few micrometres at a time; close a loose one with a staking punch or a collet, or look for the next size.",
     unit: "mm",
-    drawing: Hint::Post,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Post,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does a hand that stands up into the dome turn inside it?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The tip scrapes the inside of the glass where it is thickest and hardest to see.",
     remedy: "A shorter hand, hands seated lower, or a crystal with a wider aperture.",
     unit: "mm",
-    drawing: Hint::Crystal,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Crystal,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Do the hands turn inside the rehaut or the chapter ring?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The tip scrapes or stops at one side only, often after the movement has settled.",
     remedy: "Shorten the hand from the tip and round it again, take a wider ring, or centre the movement better.",
     unit: "mm",
-    drawing: Hint::Ring,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Ring,
+    scene: Some(Scene::HandInRing),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does each hand pass over the dial?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The hand drags on the dial: a ring worn into the lacquer, and a watch that stops at the same time of day.",
     remedy: "Seat the hand higher, take a thinner dial or shim, or a movement with taller posts.",
     unit: "mm",
-    drawing: Hint::Stack,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stack,
+    scene: Some(Scene::HandOverDial),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does each hand that reaches them pass over applied indices and other raised features?
 
 use crate::fit::assembly::{Assembly, Known};
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 use crate::measure::round;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The tip catches once an hour, bends, and then catches the next hand.",
     remedy: "A shorter hand that does not reach, a hand seated higher, or lower indices.",
     unit: "mm",
-    drawing: Hint::Stack,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stack,
+    scene: Some(Scene::HandOverIndices),
     run,
 };
 

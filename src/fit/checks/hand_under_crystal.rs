@@ -1,7 +1,7 @@
 //! Does each hand pass under the crystal, over its whole length?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::fit::expr::Expr;
 use crate::journal::Slot;
 use crate::measure::round;
@@ -16,7 +16,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A knock or a warm day brings hand and glass together: the seconds hand stops, or scratches the crystal from inside.",
     remedy: "A taller or more domed crystal, a gasket with a thicker flange, hands seated lower, or a movement with lower posts.",
     unit: "mm",
-    drawing: Hint::Crystal,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Crystal,
+    scene: Some(Scene::HandUnderCrystal),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Do hands that can meet pass one over the other?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 use crate::measure::round;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The hands touch when they overlap: both stop, and the seconds hand bends.",
     remedy: "Seat the upper hand higher or the lower one lower, flatten a bent hand, or take thinner hands.",
     unit: "mm",
-    drawing: Hint::Stack,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stack,
+    scene: Some(Scene::HandsApart),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the back hold the movement down by its ring?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A loose movement shifts with every knock and every pull at the crown; one that is pressed too hard has its plate bent and stops when the back is closed.",
     remedy: "Lap the ring, or lay a thin gasket or spring washer between ring and back; use the case clamps where the case has them.",
     unit: "mm",
-    drawing: Hint::Back,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Back,
+    scene: Some(Scene::MovementHeld),
     run,
 };
 

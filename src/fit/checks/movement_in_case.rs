@@ -1,7 +1,7 @@
 //! Does the movement go into its case, or into its ring and the ring into the case?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "Too tight, and the movement is forced and its plate bends; too loose, and it shifts with every turn of the crown until the hands touch.",
     remedy: "Turn a movement ring to size, or shim it; take the dial-holding ring off where the case is made for the bare movement.",
     unit: "mm",
-    drawing: Hint::Bore,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Bore,
+    scene: Some(Scene::MovementInCase),
     run,
 };
 

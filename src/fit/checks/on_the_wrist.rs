@@ -1,7 +1,7 @@
 //! Is the watch longer than the wrist is broad?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::fit::physics::wrist;
 use crate::journal::Slot;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The lugs overhang: the watch rocks, and looks borrowed.",
     remedy: "A case with shorter or more steeply turned lugs. Breadth is taken over the bones and is more than the flat that a watch lies on, so a watch that is not too long by this sum may still be too long.",
     unit: "mm",
-    drawing: Hint::Wrist,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Wrist,
+    scene: None,
     run,
 };
 

@@ -2,7 +2,7 @@
 
 use crate::fit::assembly::Assembly;
 use crate::fit::booking::Misbooked;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 
 pub(super) const CHECK: Check = Check {
     id: "part-booked-once",
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The plan counts on a dial that sits in another watch, and one of the two waits.",
     remedy: "Look which of the two has it, and mend the log or choose another part.",
     unit: "",
-    drawing: Hint::Log,
+    concerns: Concerns::Build,
+    acceptable: false,
+    thumbnail: Thumbnail::Log,
+    scene: None,
     run,
 };
 

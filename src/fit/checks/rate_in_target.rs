@@ -1,7 +1,7 @@
 //! Does the watch keep the rate that was aimed at?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::fit::expr::Expr;
 use crate::journal::Slot;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The watch is set right once a week, or once a day.",
     remedy: "Regulate: the index or the screws of the balance; look at amplitude and beat error first, for a rate set on a sick movement does not stay.",
     unit: "s/d",
-    drawing: Hint::Timing,
+    concerns: Concerns::Log,
+    acceptable: true,
+    thumbnail: Thumbnail::Timing,
+    scene: None,
     run,
 };
 

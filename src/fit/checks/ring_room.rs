@@ -1,7 +1,7 @@
 //! Does the chapter ring fill its room between dial and crystal?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A ring that is too high lifts the crystal out of its gasket, and the watch leaks; one that is too low turns and rattles, and its marks wander.",
     remedy: "Lap a plastic or brass ring flat on fine paper a little at a time; fill a gap with a thin gasket or a spot of glue under the ring.",
     unit: "mm",
-    drawing: Hint::Ring,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Ring,
+    scene: Some(Scene::RingRoom),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the small seconds hand turn in its own dial?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::fit::expr::Expr;
 use crate::journal::Slot;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The little hand drags in its recess or catches the rim once a minute: the movement has the least power to spare just there.",
     remedy: "Seat it higher as far as the hour hand above it allows, shorten it from the tip, or thin the shim.",
     unit: "mm",
-    drawing: Hint::Stack,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stack,
+    scene: Some(Scene::SmallSeconds),
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the stem stand at the height of the crown's tube?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The stem runs bent through its tube: the crown is stiff, the gasket wears on one side and lets water in, and the stem breaks at the thread.",
     remedy: "Shim the movement or thin the shim; a movement that was never made for the case may need its tube moved, which is a job for a lathe.",
     unit: "mm",
-    drawing: Hint::Stem,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stem,
+    scene: Some(Scene::Stem),
     run,
 };
 

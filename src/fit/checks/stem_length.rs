@@ -1,7 +1,7 @@
 //! How long is the stem to be cut?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A stem cut too short is a new stem.",
     remedy: "Cut it two tenths long, try the crown, and file it down in the pin vice until the crown stands five hundredths off the case.",
     unit: "mm",
-    drawing: Hint::Stem,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stem,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Do the threads of movement, stem and crown agree?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 use crate::measure::figure;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The crown does not go on, or goes on for two turns and comes off with the first wind.",
     remedy: "Take the stem of the movement and a crown with its thread; adapters exist for some pairs.",
     unit: "",
-    drawing: Hint::Stem,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Stem,
+    scene: None,
     run,
 };
 

@@ -1,7 +1,7 @@
 //! Does the strap go between the spring bar and the case?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "The strap does not turn on its bar: it stands off like a handle, and works the bar out of its holes.",
     remedy: "A thinner strap or one that is skived at the lugs, curved spring bars, or lugs drilled further out.",
     unit: "mm",
-    drawing: Hint::Strap,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Strap,
+    scene: None,
     run,
 };
 

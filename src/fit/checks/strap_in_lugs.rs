@@ -1,7 +1,7 @@
 //! Does the strap go between the lugs?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Asked, Check, Group, Hint};
+use crate::fit::check::{Asked, Check, Concerns, Group, Thumbnail};
 use crate::journal::Slot;
 
 pub(super) const CHECK: Check = Check {
@@ -14,7 +14,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A strap that is too wide creases and rubs; one that is too narrow slides on its bar and shows it.",
     remedy: "The next width, or trim a soft strap's edges.",
     unit: "mm",
-    drawing: Hint::Strap,
+    concerns: Concerns::Parts,
+    acceptable: true,
+    thumbnail: Thumbnail::Strap,
+    scene: None,
     run,
 };
 

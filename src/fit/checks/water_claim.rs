@@ -1,7 +1,7 @@
 //! May a water resistance be stated?
 
 use crate::fit::assembly::Assembly;
-use crate::fit::check::{Answer, Asked, Check, Group, Hint};
+use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
 use crate::fit::records::PressureRecord;
 use crate::journal::Slot;
 
@@ -15,7 +15,10 @@ pub(super) const CHECK: Check = Check {
     ignored: "A watch that was opened is a watch that may leak, whatever it held before. Not for diving; seals age.",
     remedy: "Test it again: dry first, and wet only after it held dry. A rating on the back and a computed estimate are no test.",
     unit: "",
-    drawing: Hint::Log,
+    concerns: Concerns::Log,
+    acceptable: false,
+    thumbnail: Thumbnail::Log,
+    scene: None,
     run,
 };
 
