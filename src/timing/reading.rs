@@ -5,7 +5,6 @@ use std::fmt;
 use jiff::civil::DateTime;
 use serde::Serialize;
 
-use super::balance::corrected_amplitude_deg;
 use super::position::Position;
 
 /// What a timing machine showed of one watch in one position.
@@ -40,6 +39,12 @@ impl Reading {
             _ => displayed,
         })
     }
+}
+
+/// The amplitude of a machine that was set to the wrong lift angle, put right: displayed x true
+/// lift angle / the one it was set to. Rate and beat error do not depend on the lift angle.
+pub fn corrected_amplitude_deg(displayed_deg: f64, set_lift_deg: f64, true_lift_deg: f64) -> f64 {
+    displayed_deg * true_lift_deg / set_lift_deg
 }
 
 /// How far the mainspring was wound when a reading was taken.

@@ -1,5 +1,5 @@
-//! Mean, standard deviation and autocorrelation that keep their digits where the spread is small
-//! beside the mean, as it is in a column of rates.
+//! Mean and spread that keep their digits where the spread is small beside the mean, as it is in a
+//! column of rates.
 
 /// The arithmetic mean; `None` of nothing.
 pub fn mean(values: &[f64]) -> Option<f64> {
@@ -10,25 +10,6 @@ pub fn mean(values: &[f64]) -> Option<f64> {
     let rough = sum(values.iter().copied()) / count;
     // What the division lost is found again from the residuals.
     Some(rough + sum(values.iter().map(|value| value - rough)) / count)
-}
-
-/// The standard deviation of a sample (divisor n - 1); `None` of fewer than two values.
-pub fn standard_deviation(values: &[f64]) -> Option<f64> {
-    let mean = mean(values)?;
-    let degrees = values.len().checked_sub(1).filter(|&degrees| degrees > 0)? as f64;
-    let squares = sum(values.iter().map(|value| (value - mean) * (value - mean)));
-    let residual = sum(values.iter().map(|value| value - mean));
-    let count = values.len() as f64;
-    Some(((squares - residual * residual / count) / degrees).max(0.0).sqrt())
-}
-
-/// The autocorrelation at lag 1: how far a value follows the one before it, -1 to 1. `None` of
-/// fewer than two values, and of values that are all equal.
-pub fn autocorrelation(values: &[f64]) -> Option<f64> {
-    let mean = mean(values)?;
-    let squares = sum(values.iter().map(|value| (value - mean) * (value - mean)));
-    let products = sum(values.windows(2).map(|pair| (pair[0] - mean) * (pair[1] - mean)));
-    (squares > 0.0).then(|| products / squares)
 }
 
 /// The largest less the smallest; `None` of nothing.
@@ -57,16 +38,12 @@ mod tests {
     fn of_too_little() {
         assert_eq!(mean(&[]), None);
         assert_eq!(spread(&[]), None);
-        assert_eq!(standard_deviation(&[3.0]), None);
-        assert_eq!(autocorrelation(&[3.0, 3.0]), None);
     }
 
     #[test]
     fn digits_beside_a_large_mean() {
         let values = [1e9 + 1.0, 1e9 + 3.0, 1e9 + 2.0];
         assert_eq!(mean(&values), Some(1e9 + 2.0));
-        assert_eq!(standard_deviation(&values), Some(1.0));
-        assert_eq!(autocorrelation(&values), Some(-0.5));
         assert_eq!(spread(&values), Some(2.0));
     }
 }

@@ -18,29 +18,6 @@ pub fn fill<T: Amount>(section_mm: T, depth_mm: T, width_mm: T) -> T {
     square(section_mm) * FRAC_PI_4 / (depth_mm * width_mm)
 }
 
-/// How much of the groove's volume the ring's volume fills.
-pub fn fill_by_volume<T: Amount>(section_mm: T, ring_inner_mm: T, groove: Groove<T>) -> T {
-    let ring = (ring_inner_mm + section_mm.clone()) * square(section_mm) * FRAC_PI_4;
-    ring / ((groove.inner_mm + groove.width_mm.clone()) * groove.width_mm * groove.depth_mm)
-}
-
-/// A rectangular groove around the watch's axis.
-#[derive(Clone, Debug)]
-pub struct Groove<T> {
-    /// Diameter of its inner wall, mm.
-    pub inner_mm: T,
-    /// Closed: from its floor to the face that presses on the ring, mm.
-    pub depth_mm: T,
-    /// Across, mm.
-    pub width_mm: T,
-}
-
-/// The section of a stretched ring, by the rule of thumb that it loses half the share of the
-/// stretch (seen at marcorubber.com). Good to 0.001 mm up to 5 % on watch sections.
-pub fn section_after_stretch<T: Amount>(section_mm: T, stretch: T) -> T {
-    section_mm.clone() - section_mm * stretch / 2.0
-}
-
 /// The section of a stretched ring whose volume stays: (ring + section) section^2 =
 /// (groove + x) x^2, mm. A ring that is not stretched keeps its section.
 pub fn section_at_constant_volume(section_mm: f64, ring_inner_mm: f64, groove_inner_mm: f64) -> f64 {

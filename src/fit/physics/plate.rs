@@ -2,7 +2,7 @@
 //!
 //! Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd edition 1959, article 16;
 //! Roark, table 11.2 cases 10a and 10b (table number from memory). Thin plates with small
-//! deflections: see [`thin_enough`] and [`bends_little`].
+//! deflections: see [`thin_enough`]; they may bend by at most half their thickness.
 
 use super::{Amount, square};
 
@@ -27,20 +27,6 @@ pub struct Plate {
 }
 
 impl Plate {
-    /// The greatest stress, MPa, of a plate of that radius under its load.
-    pub fn stress_mpa<T: Amount>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
-        pressure_mpa * square(radius_mm / thickness_mm) * self.stress_factor()
-    }
-
-    /// The stress at the centre, MPa: the greatest one where the rim is free.
-    pub fn centre_stress_mpa<T: Amount>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
-        let factor = match self.rim {
-            Rim::Free => self.stress_factor(),
-            Rim::Held => 3.0 * (1.0 + self.poisson) / 8.0,
-        };
-        pressure_mpa * square(radius_mm / thickness_mm) * factor
-    }
-
     /// How far the centre bends, mm.
     pub fn deflection_mm<T: Amount>(&self, pressure_mpa: T, radius_mm: T, thickness_mm: T) -> T {
         let stiffness = self.young_mpa / (12.0 * (1.0 - self.poisson * self.poisson));
@@ -58,11 +44,6 @@ impl Plate {
         square(thickness_mm / radius_mm) / pressure_mpa * (strength_mpa / self.stress_factor())
     }
 
-    /// The thickness, mm, that bears `safety` times its load.
-    pub fn thickness_mm(&self, strength_mpa: f64, safety: f64, pressure_mpa: f64, radius_mm: f64) -> f64 {
-        radius_mm * (self.stress_factor() * pressure_mpa * safety / strength_mpa).sqrt()
-    }
-
     /// Stress over pressure x (radius / thickness) squared.
     fn stress_factor(&self) -> f64 {
         match self.rim {
@@ -76,9 +57,4 @@ impl Plate {
 /// reported at accessengineeringlibrary.com).
 pub fn thin_enough(radius_mm: f64, thickness_mm: f64) -> bool {
     thickness_mm <= radius_mm / 2.0
-}
-
-/// Whether a plate bends little enough for these formulas: at most half its thickness (as above).
-pub fn bends_little(deflection_mm: f64, thickness_mm: f64) -> bool {
-    deflection_mm <= thickness_mm / 2.0
 }

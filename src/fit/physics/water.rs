@@ -2,24 +2,9 @@
 
 use super::{Amount, square};
 
-/// What a depth in metres is marked as, bar: 10 m is 1 bar, whatever the water weighs.
-pub fn marked_bar<T: Amount>(depth_m: T) -> T {
-    depth_m / 10.0
-}
-
 /// The depth in metres that a pressure in bar stands for by the marking rule.
-pub fn marked_depth_m<T: Amount>(bar: T) -> T {
+fn marked_depth_m<T: Amount>(bar: T) -> T {
     bar * 10.0
-}
-
-/// The pressure, MPa, in water of an even density, kg/m3.
-pub fn pressure_mpa<T: Amount>(depth_m: T, density: f64) -> T {
-    depth_m * (density * STANDARD_GRAVITY / 1e6)
-}
-
-/// The depth, m, at which water of an even density, kg/m3, has the pressure.
-pub fn depth_m<T: Amount>(pressure_mpa: T, density: f64) -> T {
-    pressure_mpa * (1e6 / (density * STANDARD_GRAVITY))
 }
 
 /// The pressure, MPa, in the sea at 45 degrees of latitude: the water's own weight presses it
@@ -37,22 +22,11 @@ pub fn marked_load_mpa<T: Amount>(bar: T) -> T {
     sea_pressure_mpa(marked_depth_m(bar))
 }
 
-/// The force, N, on a disc that water presses on from one side.
-pub fn force_n<T: Amount>(pressure_mpa: T, diameter_mm: T) -> T {
-    pressure_mpa * square(diameter_mm) * std::f64::consts::FRAC_PI_4
-}
-
-/// Fresh water at 20 degrees, kg/m3: IAPWS-95, as used for the published values compared.
-pub const FRESH_DENSITY: f64 = 998.2071;
-
 /// Sea water at the surface (salinity 35.16504 g/kg, 0 degrees), kg/m3: TEOS-10.
 pub const SEA_DENSITY: f64 = 1028.107;
 
 /// By how much sea water gives, 1/Pa (35.16504 g/kg, 0 degrees): TEOS-10.
 const SEA_COMPRESSIBILITY: f64 = 4.6326e-10;
-
-/// m/s2: the third General Conference on Weights and Measures, 1901.
-const STANDARD_GRAVITY: f64 = 9.80665;
 
 /// At the sea's surface, 45 degrees of latitude, m/s2: TEOS-10.
 const GRAVITY_AT_45: f64 = 9.8062;
