@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::journal::{HeldBy, Slot, Spec, spec::Content};
+use crate::journal::{HeldBy, Kind, Slot, Spec, spec::Content};
 use crate::measure::{Dimension, Origin, Quantity, Tolerances};
 use crate::timing::{Sitting, SittingFigures};
 
@@ -242,7 +242,7 @@ impl Assembly {
         if let Some(figure) = name.strip_prefix("timing.") {
             return self.timed(figure);
         }
-        let (slot, path) = parted(name)?;
+        let (slot, path) = asked(name)?;
         self.note(|| Question::Size(slot, path.to_owned()));
         self.sized(slot, path)
     }
@@ -254,7 +254,7 @@ impl Assembly {
 
     /// A dimension that stands in a formula: that it is known decides which formula there is.
     fn term_of(&self, name: &str) -> Option<Known> {
-        let Some((slot, path)) = parted(name) else { return self.known(name) };
+        let Some((slot, path)) = asked(name) else { return self.known(name) };
         self.note(|| Question::Knows(slot, path.to_owned()));
         self.sized(slot, path)
     }
@@ -284,7 +284,7 @@ impl Assembly {
 
     /// Whether any field of a group is known: `dial.date_window`.
     pub fn has_any(&self, group: &str) -> bool {
-        let Some((slot, path)) = parted(group) else { return false };
+        let Some((slot, path)) = asked(group) else { return false };
         self.note(|| Question::Any(slot, path.to_owned()));
         self.parts.get(&slot).is_some_and(|part| part.has_any(path))
     }
@@ -296,28 +296,28 @@ impl Assembly {
 
     /// A word or text of a part, by the same names as dimensions: `crystal.form`.
     pub fn word(&self, name: &str) -> Option<&str> {
-        let (slot, path) = parted(name)?;
+        let (slot, path) = asked(name)?;
         self.note(|| Question::Word(slot, path.to_owned()));
         self.parts.get(&slot)?.spec.text(path)
     }
 
     /// A list of a part, such as `dial.feet`; `Some(&[])` where it was written empty.
     pub fn items(&self, name: &str) -> Option<&[Spec]> {
-        let (slot, path) = parted(name)?;
+        let (slot, path) = asked(name)?;
         self.note(|| Question::Items(slot, path.to_owned()));
         self.parts.get(&slot)?.spec.items(path)
     }
 
     /// How many items a list of a part has; `None` where it was not written.
     pub fn count(&self, name: &str) -> Option<usize> {
-        let (slot, path) = parted(name)?;
+        let (slot, path) = asked(name)?;
         self.note(|| Question::Count(slot, path.to_owned()));
         Some(self.parts.get(&slot)?.spec.items(path)?.len())
     }
 
     /// A flag of a part.
     pub fn flag(&self, name: &str) -> Option<bool> {
-        let (slot, path) = parted(name)?;
+        let (slot, path) = asked(name)?;
         self.note(|| Question::Flag(slot, path.to_owned()));
         match self.parts.get(&slot)?.spec.get(path)?.value {
             Content::Flag(flag) => Some(flag),
@@ -385,6 +385,19 @@ pub fn term(name: impl Into<Name>, size: &Dimension) -> Expr {
         shape,
         tag: 0,
     })
+}
+
+/// A name that a check, a drawing or a page asks for, parted. All of them are written in the program: one
+/// that the table of fields does not have is a typo, and would read as a dimension that nobody measured.
+/// What is worked out from several has a plain word for a name, such as `centring`.
+fn asked(name: &str) -> Option<(Slot, &str)> {
+    let parted = parted(name);
+    let listed = |(slot, path): (Slot, &str)| Kind::of(slot.kind())?.field(path);
+    debug_assert!(
+        parted.and_then(listed).is_some() || !name.contains('.') || name.starts_with("timing."),
+        "the table of fields has no `{name}`"
+    );
+    parted
 }
 
 /// A dimension's name into its slot and the path within the part.

@@ -11,6 +11,7 @@ mod commands;
 mod dependencies;
 #[path = "../common/dice.rs"]
 mod dice;
+mod dimension_names;
 mod drawings;
 mod escaping;
 mod example;
