@@ -80,7 +80,7 @@ impl Assembly {
         self.laid(self.dim(ring.window("at")) - upright).nearest_turn(360.0).abs()
     }
 
-    /// The direction of the figure next to the window, less the window's.
+    /// The direction of the numeral nearest the window, less the window's.
     fn figure_off(&self, ring: Calendar) -> Expr {
         let turned = self.dim(ring.figure("at")) + self.ring_turn();
         let off = self.laid(turned - self.dim(ring.window("at")));

@@ -1,4 +1,4 @@
-//! The heights and radii that checks share. z = 0 is the movement's dial seat, up is the crystal.
+//! The heights and radii that checks share. z = 0 is the movement's plate, up is the crystal.
 
 use crate::journal::Slot;
 use crate::measure::{Dimension, Origin, Quantity, clock};
@@ -130,12 +130,12 @@ impl Assembly {
         Expr::choose(up - &height, within, beyond).named("inner radius")
     }
 
-    /// The crystal's foot.
-    pub fn crystal_foot(&self) -> Expr {
+    /// The height of the crystal's seat.
+    pub fn crystal_seat(&self) -> Expr {
         self.ledge() + self.dim("case.shelf") + self.flange()
     }
 
-    /// What lies under the crystal's foot; 0 where no gasket with a flange is recorded.
+    /// What is under the crystal on its seat; 0 where no gasket with a flange is recorded.
     pub fn flange(&self) -> Expr {
         if self.knows("crystal_gasket.flange") { self.dim("crystal_gasket.flange") } else { Expr::from(0.0) }
     }
@@ -144,7 +144,7 @@ impl Assembly {
     pub fn crystal_face(&self, radius: Expr) -> Expr {
         let form = self.word("crystal.form");
         let wall = if form == Some("box") { self.dim("crystal.wall") } else { Expr::from(0.0) };
-        let face = self.crystal_foot() + wall;
+        let face = self.crystal_seat() + wall;
         let flat = form == Some("flat") && !self.knows("crystal.inner_rise");
         let face = match flat {
             true => face,

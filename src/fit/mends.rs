@@ -100,7 +100,7 @@ impl Mend {
 }
 
 fn otherwise() -> String {
-    "no one change mends this without fouling something else: another part is needed".to_owned()
+    "no single change clears this without fouling something else: another part is needed".to_owned()
 }
 
 fn held<'de, D: serde::Deserializer<'de>>(from: D) -> Result<Option<HeldBy>, D::Error> {

@@ -180,7 +180,7 @@ fn voided(journal: &Journal, build: &Build) -> Option<Problem> {
         build.entries.iter().rfind(|entry| entry.date.value == held.on && !entry.pressure.is_empty())?;
     let test = entry.pressure.iter().find(|test| test.held && test.bar == held.bar)?;
     let message = format!(
-        "{} {}, and {how} on {on}: the test is void and nothing may be stated; test it again, dry first",
+        "{} {}, and {how} on {on}: the test is void: do not claim a water resistance; test it again, dry first",
         build.title,
         held.words()
     );

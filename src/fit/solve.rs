@@ -20,7 +20,7 @@ use super::inverse::{self, Goal, Question, Range, Solved, Tolerance, Unsolvable}
 /// Fills in, for a finding that something is missing for, where each missing dimension must lie.
 ///
 /// With several missing the others are taken for what is usual for their kind, which is said; where
-/// nothing is usual, that is said instead.
+/// there is no typical value, that is said instead.
 pub fn ranges(watch: &Assembly, finding: &mut Finding) {
     let (Some(formula), Some(advised)) = (&finding.formula, &finding.advised) else { return };
     let missing = formula.missing();
@@ -48,7 +48,7 @@ pub fn ranges(watch: &Assembly, finding: &mut Finding) {
         }
         if !unknown.is_empty() {
             wanted.note = format!(
-                "how large it may be depends on {}, for which nothing is usual",
+                "how large it may be depends on {}, which has no typical value",
                 unknown.join(" and ")
             );
             continue;
@@ -58,7 +58,7 @@ pub fn ranges(watch: &Assembly, finding: &mut Finding) {
         wanted.range = solved.range.map(|range| (range.low, range.high));
         wanted.note = match (&solved.range, solved.too_wide) {
             (None, true) => TOO_WIDE.to_owned(),
-            (None, false) => "no value of it makes this clear".to_owned(),
+            (None, false) => "no value makes this clear".to_owned(),
             (Some(_), _) => taken.join(", "),
         };
     }
@@ -131,7 +131,7 @@ fn search(name: &str) -> (f64, f64) {
     }
 }
 
-/// What a dimension usually is; `None` where nothing is usual.
+/// A dimension's typical value; `None` where it has none.
 pub fn usual(name: &str) -> Option<f64> {
     let (slot, path) = parted(name)?;
     USUAL.get(slot.kind())?.get(path).map(|usual| usual.value)

@@ -11,7 +11,7 @@ pub(super) const CHECK: Check = Check {
     group: Group::Movement,
     asks: "Does the lowest point of the movement clear the inside of the back, also when water presses it in?",
     formula: "case.depth (or the back's profile at rotor_radius) − L − height_below − the back's bending at the target pressure",
-    measured: "The depth from the ledge to the inside of the back with a depth rod over the closed back's thickness; the movement from its dial seat to the rotor's lowest edge with a calliper.",
+    measured: "The depth from the ledge to the inside of the back with a depth rod over the closed back's thickness; the movement from its plate to the rotor's lowest edge with a calliper.",
     ignored: "The rotor scrapes: a grinding noise, filings in the movement, a watch that does not wind.",
     remedy: "A deeper back or a gasket that lifts it, a thinner shim or dial, or a thinner movement.",
     unit: "mm",

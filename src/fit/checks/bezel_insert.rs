@@ -8,7 +8,7 @@ pub(super) const CHECK: Check = Check {
     id: "bezel-insert",
     title: "insert in its bezel",
     group: Group::Wear,
-    asks: "Does the insert drop into the bezel's seat, inside and outside, without standing loose?",
+    asks: "Does the insert drop into the bezel's seat, inside and outside, without being loose?",
     formula: "bezel.insert_outer − insert.outer; and insert.inner − bezel.insert_inner",
     measured: "The seat's outer edge with the inside jaws and its inner edge with the outside jaws; the insert across both edges.",
     ignored: "Forced in, a ceramic insert cracks and an aluminium one bows; a loose one creeps on its glue until its mark points past twelve.",

@@ -38,7 +38,8 @@ fn run(watch: &Assembly, asked: &mut Asked) {
             asked.measure("", seat - crystal).titled("crystal glued in").within("glued").in_unit("mm");
         }
         "face" => {
-            let words = "pressed on its face: how much the gasket gives is set by the bezel, and is not worked out here";
+            let words =
+                "pressed on its face: the bezel sets how much the gasket gives, which is not computed here";
             asked.note("", words);
         }
         _ if !watch.has(Slot::CrystalGasket) => {}
@@ -50,7 +51,7 @@ fn run(watch: &Assembly, asked: &mut Asked) {
                 _ => {
                     let missing = vec!["crystal_gasket.material".into()];
                     let reason =
-                        "how far a gasket may be squeezed depends on what it is made of: nylon or elastomer";
+                        "how far a gasket may be squeezed depends on its material, nylon or elastomer";
                     asked.rule("", Answer::Unknown(missing), reason).titled("crystal in its gasket");
                     return;
                 }

@@ -12,8 +12,8 @@ pub(super) const CHECK: Check = Check {
     group: Group::Water,
     asks: "How many times the target pressure would a flat plate of this crystal's size and material bear? An estimate, never a promise.",
     formula: "strength / stress, stress = 3 (3 + ν) / 8 × pressure × (radius / thickness)²: a round plate resting on its rim, radius inner_aperture / 2, else diameter / 2",
-    measured: "The crystal's thickness at the centre with a micrometer or a ball-ended calliper; the aperture inside its foot.",
-    ignored: "It bursts in the pressure tester, or in the water. Glass breaks by chance, at a scratch: a clear estimate only means that nothing here speaks against testing.",
+    measured: "The crystal's thickness at the centre with a micrometer or a ball-ended calliper; the aperture inside its base.",
+    ignored: "It bursts in the pressure tester, or in the water. Glass breaks by chance, at a scratch: a clear estimate means worth testing, never a rating.",
     remedy: "A thicker crystal or one of a stronger material, or a lower target. Test dry first, behind a shield.",
     unit: "",
     concerns: Concerns::Parts,
@@ -27,7 +27,7 @@ fn run(watch: &Assembly, asked: &mut Asked) {
     let Some(bar) = watch.target_water().filter(|_| watch.has(Slot::Crystal)) else { return };
     let material = watch.word("crystal.material").and_then(materials::material);
     let (Some(plate), Some(material)) = (watch.plate("crystal.material", plate::Rim::Free), material) else {
-        let reason = "what the crystal is made of is not known";
+        let reason = "the crystal's material is not known";
         asked.rule("", Answer::Unknown(vec!["crystal.material".into()]), reason);
         return;
     };
@@ -37,7 +37,7 @@ fn run(watch: &Assembly, asked: &mut Asked) {
     if let (Some(radius), Some(thickness)) = (nominal(&radius), nominal(&thickness))
         && !plate::thin_enough(radius, thickness)
     {
-        note.push_str("; so thick a plate bears more than the formula says");
+        note.push_str("; a plate this thick bears more than the formula gives");
     }
     let load = water::marked_load_mpa(bar);
     if load > 0.0 {

@@ -8,11 +8,11 @@ pub(super) const CHECK: Check = Check {
     id: "dial-crown",
     title: "dial made for this crown",
     group: Group::Dial,
-    asks: "Was the dial made for a crown where this case has its own?",
-    formula: "dial.crown_at = case.crown_at, where the dial says for which crown it was made",
+    asks: "Was the dial made for a crown at the place where this case has it?",
+    formula: "dial.crown_at = case.crown_at, where the dial gives its crown's place",
     measured: "The case: the crown's direction from 12, seen from the front. The dial: from what it is sold for, or from its feet and its date window on a movement with the stem at 3h.",
-    ignored: "Feet and window are turned against the movement: nothing lines up, and it shows only when the dial is in hand.",
-    remedy: "A dial for this place of the crown, or cut the feet and lay the dial by eye; a date window then stands between two figures.",
+    ignored: "Feet and window are turned against the movement: nothing lines up, and that shows only with the dial in hand.",
+    remedy: "A dial for this place of the crown, or cut the feet and lay the dial by eye; a date window then shows the gap between two numerals.",
     unit: "",
     concerns: Concerns::Parts,
     acceptable: true,
@@ -37,7 +37,7 @@ fn run(watch: &Assembly, asked: &mut Asked) {
         ),
         None => (
             Answer::Unknown(vec!["case.crown_at".into()]),
-            format!("the dial is made for a crown at {made}; where the case has it is not known"),
+            format!("the dial is made for a crown at {made}; the case's own is not known"),
         ),
     };
     asked.rule("", answer, reason).using(["dial.crown_at".to_owned(), "case.crown_at".to_owned()]);

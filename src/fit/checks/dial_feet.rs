@@ -12,7 +12,7 @@ pub(super) const CHECK: Check = Check {
     asks: "Do the dial's feet find holes in the movement as it is turned into the case?",
     formula: "(hole.diameter − foot.diameter) / 2 − the distance of foot and hole, in the one-to-one pairing whose least value is greatest",
     measured: "Direction and radius of each foot and hole from a photo taken square on and scaled to the dial's diameter, or with a calliper from the centre hole; diameters with pin gauges.",
-    ignored: "The dial does not lie down, or is forced and kinks at the foot; with a foot cut, nothing holds it but what you put there.",
+    ignored: "The dial does not lie flat, or is forced and kinks at the foot; with its feet cut, only your tape, dots or ring hold it.",
     remedy: "Coax a foot by up to a tenth; beyond that cut the feet flush and hold the dial with tape, dots or a ring.",
     unit: "mm",
     concerns: Concerns::Parts,
@@ -33,7 +33,7 @@ fn run(watch: &Assembly, asked: &mut Asked) {
             asked.rule(
                 "",
                 Answer::Unknown(vec!["dial.feet".into()]),
-                "where the dial's feet are is not known; `feet: []` says that there are none",
+                "the places of the dial's feet are not known; write `feet: []` where it has none",
             );
         }
         return;
@@ -50,13 +50,13 @@ fn run(watch: &Assembly, asked: &mut Asked) {
             false => asked.rule(
                 "",
                 Answer::Unknown(vec!["movement.foot_holes".into()]),
-                "where the movement's holes are is not known",
+                "the places of the movement's holes are not known",
             ),
         };
         return;
     };
     if MOST_PAIRINGS < pairings(feet, holes) {
-        let words = "are more than can be compared: write those that hold the dial";
+        let words = "are too many to compare: write only those that hold the dial";
         asked.rule("", Answer::Fails, format!("{feet} feet and {holes} holes {words}"));
         return;
     }
@@ -70,7 +70,7 @@ fn run(watch: &Assembly, asked: &mut Asked) {
         }
         let ask = asked.measure(about, Expr::pairing(gaps(watch, feet, holes), foot)).titled(title);
         if holes < feet {
-            ask.noting(format!("{feet} feet and {holes} holes: one that finds none counts as 100 mm off"));
+            ask.noting(format!("{feet} feet and {holes} holes: a foot without a hole counts as 100 mm off"));
         }
     }
 }
@@ -106,7 +106,7 @@ fn without_feet(watch: &Assembly, asked: &mut Asked) {
     };
     match held {
         Some(held) => asked.rule("", Answer::Holds, format!("no feet: held by {held}, as recorded")),
-        None => asked.rule("", Answer::Fails, "the dial has no feet, and nothing is recorded that holds it: `dial_held_by: tape`, dots, ring or glue"),
+        None => asked.rule("", Answer::Fails, "the dial has no feet, and how it is held is not recorded: `dial_held_by: tape`, dots, ring or glue"),
     };
 }
 

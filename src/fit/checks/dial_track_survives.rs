@@ -8,7 +8,7 @@ pub(super) const CHECK: Check = Check {
     id: "dial-track-survives",
     title: "minute track inside the edge",
     group: Group::Dial,
-    asks: "Is the minute track, or whatever is printed or lumed furthest out, still whole on a dial of this diameter?",
+    asks: "Is the outermost print or lume, most often the minute track, still whole on a dial of this diameter?",
     formula: "(dial.diameter − dial.track_diameter) / 2",
     measured: "The dial across its edge; the track across its outermost print, both with a calliper.",
     ignored: "The cut goes through the marks: lacquer and print chip back from it further than the cut itself went.",

@@ -11,8 +11,8 @@ pub(super) const CHECK: Check = Check {
     title: "dial, hands and movement agree",
     group: Group::Movement,
     asks: "Does the movement have what dial and hands show: seconds and where, date, day, a second time?",
-    formula: "what the dial and the hands show, the movement has; a small seconds hand's axis and its dial are one place",
-    measured: "From the movement's sheet, and by looking.",
+    formula: "the movement has what the dial and the hands show; a small seconds hand's axis is the middle of its dial",
+    measured: "On the movement's sheet, and by eye.",
     ignored: "A window that shows bare brass, a hand with no post to sit on, a seconds dial beside its hand.",
     remedy: "Another dial or another movement; a hand that has no post is left out.",
     unit: "",
@@ -77,10 +77,10 @@ impl Found {
             return self.faults.join("; ");
         }
         if !self.missing.is_empty() {
-            return "not everything is known that the movement does".to_owned();
+            return "the movement's functions are not all known".to_owned();
         }
         match self.good.is_empty() {
-            true => "hours and minutes, and nothing else is shown".to_owned(),
+            true => "only hours and minutes are shown".to_owned(),
             false => self.good.join("; "),
         }
     }
@@ -123,7 +123,7 @@ fn calendar(watch: &Assembly, ring: Calendar, found: &mut Found) {
     match (watch.shows(ring), watch.turns(ring)) {
         (true, has) => found.needs(watch, &format!("a {word} window"), has, &format!("movement.{word}.at")),
         (false, true) if watch.has(Slot::Dial) => {
-            found.good.push(format!("a {word} without a window, which turns unseen"));
+            found.good.push(format!("hidden {word}: the dial has no window"));
         }
         (false, _) => {}
     }

@@ -8,9 +8,9 @@ pub(super) const CHECK: Check = Check {
     id: "hand-in-crystal",
     title: "hands inside the crystal",
     group: Group::Hands,
-    asks: "Does a hand that stands higher than the crystal's foot turn inside the crystal's dome or wall?",
-    formula: "crystal.inner_aperture / 2 − length − centring, for a hand whose top T is above the crystal's foot, L + shelf",
-    measured: "The aperture inside the crystal's foot with the inside jaws; the hand from the middle of its bore to the tip.",
+    asks: "Does a hand that reaches above the crystal's seat turn inside the crystal's dome or wall?",
+    formula: "crystal.inner_aperture / 2 − length − centring, for a hand whose top T is above the crystal's seat, L + shelf",
+    measured: "The aperture inside the crystal's base with the inside jaws; the hand from the middle of its bore to the tip.",
     ignored: "The tip scrapes the inside of the glass where it is thickest and hardest to see.",
     remedy: "A shorter hand, hands seated lower, or a crystal with a wider aperture.",
     unit: "mm",
@@ -39,7 +39,7 @@ fn run(watch: &Assembly, asked: &mut Asked) {
             None if watch.word("crystal.form") == Some("flat") => {}
             None => {
                 let missing: Vec<String> = over.missing().iter().map(|term| term.name.to_string()).collect();
-                let reason = "whether the hand stands up into the crystal is not known";
+                let reason = "whether the hand reaches up into the crystal is not known";
                 asked.rule(hand.name(), Answer::Unknown(missing), reason).titled(title);
             }
         }

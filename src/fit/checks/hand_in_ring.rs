@@ -10,7 +10,7 @@ pub(super) const CHECK: Check = Check {
     group: Group::Hands,
     asks: "Does the hand's tip turn inside the rehaut or the chapter ring, at the height where it is?",
     formula: "the least inner radius between U and T − length − centring",
-    measured: "The ring's inner diameter at its foot and at its upper edge with the inside jaws, its height with a depth rod; the hand from the middle of its bore to the tip.",
+    measured: "The ring's inner diameter at its lower and at its upper edge with the inside jaws, its height with a depth rod; the hand from the middle of its bore to the tip.",
     ignored: "The tip scrapes or stops at one side only, often after the movement has settled.",
     remedy: "Shorten the hand from the tip and round it again, take a wider ring, or centre the movement better.",
     unit: "mm",

@@ -10,7 +10,7 @@ pub(super) const CHECK: Check = Check {
     group: Group::Hands,
     asks: "Does each hand pass over the dial's face?",
     formula: "U − F: the hand's underside less the dial's face",
-    measured: "The hand's top over the dial seat with a height gauge once it is fitted (`seated`), or the post's top from the sheet; the hand's thickness with a micrometer.",
+    measured: "The hand's top over the movement's plate with a height gauge once it is fitted (`seated`), or the post's top from the sheet; the hand's thickness with a micrometer.",
     ignored: "The hand drags on the dial: a ring worn into the lacquer, and a watch that stops at the same time of day.",
     remedy: "Seat the hand higher, take a thinner dial or shim, or a movement with taller posts.",
     unit: "mm",

@@ -12,7 +12,7 @@ pub(super) const CHECK: Check = Check {
     group: Group::Hands,
     asks: "Does the hand pass under the crystal's inner face, over its whole length and with the post pulled up by its shake?",
     formula: "the least of crystal(r) − T over r in 0 .. length, less the post's shake",
-    measured: "The shelf from the ledge up to the crystal's foot with a depth rod, the crystal's inner rise with a depth gauge over its aperture, the hand's top with a height gauge.",
+    measured: "The shelf from the ledge up to the crystal's seat with a depth rod, the crystal's inner rise with a depth gauge over its aperture, the hand's top with a height gauge.",
     ignored: "A knock or a warm day brings hand and glass together: the seconds hand stops, or scratches the crystal from inside.",
     remedy: "A taller or more domed crystal, a gasket with a thicker flange, hands seated lower, or a movement with lower posts.",
     unit: "mm",

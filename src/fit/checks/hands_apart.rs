@@ -11,7 +11,7 @@ pub(super) const CHECK: Check = Check {
     group: Group::Hands,
     asks: "Do hands that can meet pass one over the other, blades and pipes?",
     formula: "U upper − T lower for hands that are next in height; with the upper pipe known also A upper − the greater of T lower and P lower",
-    measured: "Each hand's top over the dial seat with a height gauge once it is fitted (`seated`); its thickness and its pipe's length with a micrometer.",
+    measured: "Each hand's top over the movement's plate with a height gauge once it is fitted (`seated`); its thickness and its pipe's length with a micrometer.",
     ignored: "The hands touch when they overlap: both stop, and the seconds hand bends.",
     remedy: "Seat the upper hand higher or the lower one lower, flatten a bent hand, or take thinner hands.",
     unit: "mm",

@@ -1,4 +1,4 @@
-//! Does the movement go into its case, or into its ring and the ring into the case?
+//! Does the movement fit its case, or its movement ring (casing ring, spacer) and the ring the case?
 
 use crate::fit::assembly::Assembly;
 use crate::fit::check::{Asked, Check, Concerns, Group, Scene, Thumbnail};
@@ -8,7 +8,7 @@ pub(super) const CHECK: Check = Check {
     id: "movement-in-case",
     title: "movement in the case",
     group: Group::Movement,
-    asks: "Does the movement go into its bore, or into its ring and the ring into the case?",
+    asks: "Does the movement fit its bore, or its movement ring (casing ring, spacer) and the ring the case?",
     formula: "bore (the case's, or ring.inner) − casing_diameter (holder.outer with the holder on); and case.bore − ring.outer",
     measured: "The bore with the inside jaws in four directions; the movement across the diameter that the bore takes, not across its flange.",
     ignored: "Too tight, and the movement is forced and its plate bends; too loose, and it shifts with every turn of the crown until the hands touch.",

@@ -13,7 +13,7 @@ pub(super) const CHECK: Check = Check {
     formula: "the lesser of mean rate − target's lower end and target's upper end − mean rate",
     measured: "On a timing machine, each position read once it has settled; the latest set counts, and in it the last reading of each position.",
     ignored: "The watch is set right once a week, or once a day.",
-    remedy: "Regulate: the index or the screws of the balance; look at amplitude and beat error first, for a rate set on a sick movement does not stay.",
+    remedy: "Regulate: the index or the screws of the balance; look at amplitude and beat error first, for a rate set on a movement in poor order does not last.",
     unit: "s/d",
     concerns: Concerns::Log,
     acceptable: true,

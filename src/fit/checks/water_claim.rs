@@ -1,4 +1,4 @@
-//! May a water resistance be stated?
+//! May a water resistance be claimed?
 
 use crate::fit::assembly::Assembly;
 use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
@@ -9,10 +9,10 @@ pub(super) const CHECK: Check = Check {
     id: "water-claim",
     title: "water resistance as tested",
     group: Group::Water,
-    asks: "Does a pressure test stand that was made after the case was last opened?",
+    asks: "Has the case passed a pressure test since it was last opened?",
     formula: "held X bar, METHOD, on DATE: not before the last entry that opened the case or fitted, took out or altered case, back, crystal, crown or a gasket; not more than twelve months ago",
     measured: "In a pressure tester, dry first; written in the log as `pressure: [{ bar: 3, method: dry, result: held }]`.",
-    ignored: "A watch that was opened is a watch that may leak, whatever it held before. Not for diving; seals age.",
+    ignored: "A watch that was opened may leak, whatever it held before. Not for diving; seals age.",
     remedy: "Test it again: dry first, and wet only after it held dry. A rating on the back and a computed estimate are no test.",
     unit: "",
     concerns: Concerns::Log,
@@ -30,15 +30,20 @@ fn run(watch: &Assembly, asked: &mut Asked) {
     let (answer, reason) = match record {
         PressureRecord::Untested => (
             Answer::Unknown(vec!["pressure".into()]),
-            "no pressure test is logged: nothing may be stated".to_owned(),
+            "no pressure test is logged: do not claim a water resistance".to_owned(),
         ),
         PressureRecord::Failed(held) => (
             Answer::Fails,
-            format!("failed at {} bar, {}, on {}: nothing may be stated", held.bar, held.method(), held.on),
+            format!(
+                "failed at {} bar, {}, on {}: do not claim a water resistance",
+                held.bar,
+                held.method(),
+                held.on
+            ),
         ),
         PressureRecord::Opened { held, on, how } => (
             Answer::Fails,
-            format!("{}, but {how} on {on}: test it again before anything is stated", held.words()),
+            format!("{}, but {how} on {on}: test it again before claiming a water resistance", held.words()),
         ),
         PressureRecord::Holds(held) if watch.test_is_old() => {
             (Answer::Barely, format!("{}, more than twelve months ago: seals age", held.words()))
