@@ -49,7 +49,7 @@ pub struct Theme {
 /// What makes pages.
 enum Renderer {
     /// The built-in templates, in this process.
-    Here(Templates),
+    Here(Box<Templates>),
     /// Templates of the theme's own, in children.
     Children(Children),
 }
@@ -64,10 +64,10 @@ impl Theme {
     /// there is a fault in that, the built-in theme with a [`Theme::problem`]. `program` makes the pages of
     /// templates in there, started with [`ARGUMENTS`]; this program where it is `None`.
     pub fn read(journal: &Path, name: &str, named: Place, program: Option<&Path>) -> anyhow::Result<Theme> {
-        let own = folder::read(journal, name, named).map_err(anyhow::Error::from);
+        let own = folder::read(journal, name, &named).map_err(anyhow::Error::from);
         match own.and_then(|own| Theme::over(name, own, program)) {
             Ok(theme) => Ok(theme),
-            Err(error) => Theme::instead_of(name, error.downcast()?),
+            Err(error) => Theme::instead_of(name, &error.downcast()?),
         }
     }
 
@@ -78,10 +78,10 @@ impl Theme {
             // It may have been found before or after the fault, and ends all the same.
             Renderer::Children(children) => children.died.get().cloned(),
         };
-        Theme::instead_of(&self.name, died.unwrap_or(fault))
+        Theme::instead_of(&self.name, &died.unwrap_or(fault))
     }
 
-    fn instead_of(name: &str, fault: ThemeFault) -> anyhow::Result<Theme> {
+    fn instead_of(name: &str, fault: &ThemeFault) -> anyhow::Result<Theme> {
         let problem = fault.problem(built_in::below(name)[0]);
         Ok(Theme { problem: Some(problem), ..Theme::built_in(name)? })
     }
@@ -114,7 +114,7 @@ impl Theme {
         let sources = Sources::new(name, templates)?;
         // The unit tests have no program to start.
         let renderer = if sources.own.is_empty() || cfg!(test) {
-            Renderer::Here(Templates::new(sources)?)
+            Renderer::Here(Box::new(Templates::new(sources)?))
         } else {
             Renderer::Children(Children::start(program, name, sources)?)
         };

@@ -131,14 +131,16 @@ pub fn all(input: &Input<'_>, put: Put<'_>) -> anyhow::Result<Pages> {
     let of_builds = (0..site.builds.len()).into_par_iter().map(|at| {
         let (build, excerpt) = (site.builds[at], site.build(at));
         let make = || builds::pages(input.theme, &excerpt.open(), &build.slug);
-        Ok((site.build_card(build, &excerpt)?, out.once(&Key::of(&("build", &excerpt)), make)?))
+        let key = Key::of(&excerpt);
+        Ok((site.build_card(build, &excerpt, key)?, out.once(&Key::of(&("build", key)), make)?))
     });
     let (cards, mut written): (Vec<_>, Vec<_>) = in_order(of_builds)?.into_iter().unzip();
     let of_parts = (0..site.units.len()).into_par_iter().map(|at| {
         let (unit, excerpt) = (site.units[at], site.part(at));
         let make = || parts::page(input.theme, &excerpt.open(), &unit.id);
-        let card = site.part_card(unit, &excerpt)?;
-        Ok(((unit, card), out.once(&Key::of(&("part", &unit.id, &excerpt)), make)?))
+        let key = Key::of(&(&unit.id, &excerpt));
+        let card = site.part_card(unit, &excerpt, key)?;
+        Ok(((unit, card), out.once(&Key::of(&("part", key)), make)?))
     });
     let (part_cards, pages): (Vec<_>, Vec<_>) = in_order(of_parts)?.into_iter().unzip();
     written.extend(pages);
@@ -208,17 +210,17 @@ impl<'a> Site<'a> {
         self.whole.part(&self.units[at].id, (link(at.checked_sub(1)), link(Some(at + 1))))
     }
 
-    fn build_card(&self, build: &Build, excerpt: &Excerpt<'_>) -> anyhow::Result<Arc<BuildCard>> {
+    fn build_card(&self, build: &Build, excerpt: &Excerpt<'_>, key: Key) -> anyhow::Result<Arc<BuildCard>> {
         let make = || {
             let opened = excerpt.open();
             let source = opened.source();
             let build = source.build(&build.slug).unwrap_or(build);
             Ok(cards::of_build(&Frames { theme: self.whole.input.theme, source: &source }, build))
         };
-        self.whole.input.results.once(&Key::of(&("build card", excerpt)), |_| true, make)
+        self.whole.input.results.once(&Key::of(&("build card", key)), |_| true, make)
     }
 
-    fn part_card(&self, unit: &Unit, excerpt: &Excerpt<'_>) -> anyhow::Result<Arc<PartCard>> {
+    fn part_card(&self, unit: &Unit, excerpt: &Excerpt<'_>, key: Key) -> anyhow::Result<Arc<PartCard>> {
         let make = || {
             let opened = excerpt.open();
             let source = opened.source();
@@ -226,18 +228,25 @@ impl<'a> Site<'a> {
             let unit = source.ledger.units.get(&unit.id).unwrap_or(unit);
             Ok(cards::of_part(&source, unit, path))
         };
-        self.whole.input.results.once(&Key::of(&("part card", &unit.id, excerpt)), |_| true, make)
+        self.whole.input.results.once(&Key::of(&("part card", key)), |_| true, make)
     }
 
     fn build_cards(&'a self) -> anyhow::Result<Vec<Arc<BuildCard>>> {
         let all = 0..self.builds.len();
-        all.into_par_iter().map(|at| self.build_card(self.builds[at], &self.build(at))).collect()
+        let card = |at: usize| {
+            let excerpt = self.build(at);
+            self.build_card(self.builds[at], &excerpt, Key::of(&excerpt))
+        };
+        all.into_par_iter().map(card).collect()
     }
 
     fn part_cards(&'a self) -> anyhow::Result<Vec<(&'a Unit, Arc<PartCard>)>> {
         let all = 0..self.units.len();
         all.into_par_iter()
-            .map(|at| Ok((self.units[at], self.part_card(self.units[at], &self.part(at))?)))
+            .map(|at| {
+                let (unit, excerpt) = (self.units[at], self.part(at));
+                Ok((unit, self.part_card(unit, &excerpt, Key::of(&(&unit.id, &excerpt)))?))
+            })
             .collect()
     }
 

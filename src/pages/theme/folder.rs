@@ -12,7 +12,7 @@ use super::fault::{ThemeFault, meant};
 const MOST_BYTES: u64 = 16 << 20;
 
 /// What is in the journal's `themes/<name>/`; the theme is asked for at `named`.
-pub(super) fn read(journal: &Path, name: &str, named: Place) -> Result<Files, ThemeFault> {
+pub(super) fn read(journal: &Path, name: &str, named: &Place) -> Result<Files, ThemeFault> {
     let themes = journal.join("themes");
     let folder = themes.join(name);
     let refused = |what: String| Err(ThemeFault { place: named.clone(), what });

@@ -77,7 +77,8 @@ impl PairTables {
             let mut chosen = start.clone();
             match slots[..] {
                 [] => {
-                    tables.nothing = tables.nothing.and(constraints.grade(at, &chosen).unwrap_or(Grade::BEST))
+                    tables.nothing =
+                        tables.nothing.and(constraints.grade(at, &chosen).unwrap_or(Grade::BEST));
                 }
                 [slot] => {
                     for choice in 0..space.choices[slot].len() {

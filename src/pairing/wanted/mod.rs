@@ -171,7 +171,7 @@ fn vacancy(watch: &Assembly, bands: &Bands, spares: &[Spare], slot: Slot, effort
 
 /// The watch with a part in a slot; a dial without feet is held as [`held_without_feet`] says where
 /// the build says nothing.
-fn placed<'a>(base: &Assembly, slot: Slot, part: &Arc<Fitted>) -> Assembly {
+fn placed(base: &Assembly, slot: Slot, part: &Arc<Fitted>) -> Assembly {
     let watch = base.with_part(slot, Some(part.as_ref().clone()));
     let held: Option<HeldBy> =
         (slot == Slot::Dial && base.said_held_by().is_none()).then(|| held_without_feet(part)).flatten();

@@ -105,7 +105,7 @@ fn news(findings: &[Finding], before: &BTreeMap<String, Grade>) -> Vec<usize> {
 
 /// The least that helps one of the findings: the part's own alteration before another's, then the
 /// smallest change. To take another part is no help here.
-fn least<'a>(
+fn least(
     watch: &Assembly,
     bands: &Bands,
     findings: &[Finding],
