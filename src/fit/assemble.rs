@@ -116,11 +116,12 @@ mod tests {
     use crate::fit::inspect::inspect;
     use crate::fit::key::Key;
     use crate::journal::{self, Folder};
+    use crate::problem::has_errors;
 
     const JOURNAL: &str = "title: A test\nwrist: 172\n";
     const PARTS: &str = "case: { kind: case, dial_seat: 28.50, diameter: 39 }\n\
         dial: { kind: dial, diameter: 28.60 }\n\
-        movement: { kind: movement, calibre: none, lift_angle: 52 }\n";
+        movement: { kind: movement, lift_angle: 52 }\n";
     const BUILD: &str = "---\ntitle: One\nstate: on the bench\nbegun: 2026-01-02\ntarget: { water: 3 bar, rate: -5..+10 s/d }\n\
         parts: { case: case, dial: dial, movement: movement, bezel: none }\n---\n";
     const TURNED: &str =
@@ -148,9 +149,10 @@ mod tests {
         let builds = slugs.map(|path| path.replace("builds/", "")).collect();
         let journal = journal::read(Folder { texts, builds, ..Folder::default() });
         let ledger = Ledger::of(&journal);
-        let standards = Arc::new(Standards::of(&journal).0);
+        let (standards, faults) = Standards::of(&journal);
+        assert!(!has_errors(&journal.problems) && faults.is_empty(), "{:?} {faults:?}", journal.problems);
         let build = journal.build("one").expect("it is written");
-        assemble(&journal, &ledger, &standards, ledger.last_day(&journal), build)
+        assemble(&journal, &ledger, &Arc::new(standards), ledger.last_day(&journal), build)
     }
 
     fn changed(path: &str, from: &str, to: &str) -> Key {
@@ -207,7 +209,7 @@ mod tests {
             ("builds/one/tested.md", "held", "failed"),
             ("builds/one/timed.md", "280", "281"),
             ("journal.yaml", "172", "173"),
-            ("journal.yaml", "wrist", "bands: { dial-in-seat: 0.05..0.40 }\nwrist"),
+            ("journal.yaml", "wrist", "bands: { dial-covers-opening: 0.30.. }\nwrist"),
         ] {
             keys.push(changed(path, from, to));
         }
