@@ -15,6 +15,7 @@ use super::fitted::Fitted;
 use super::inverse::{Goal, Range};
 use super::judge::{judge_after, judge_all};
 use super::mends::{Mend, Way, remedy, unmended};
+use super::sentence::Sentence;
 use super::solve::{allowed, sized, solve_finding};
 use super::verdict::Verdict;
 
@@ -45,8 +46,7 @@ pub fn advise(watch: &Assembly, findings: &mut [Finding]) {
         let advice: Vec<Advice> = tried.into_iter().map(|tried| tried.advice).collect();
         let finding = &mut findings[at];
         if advice.is_empty() && refused.is_none() && finding.verdict == Some(Verdict::Fouls) {
-            finding.text.push_str(if finding.text.is_empty() { "" } else { "; " });
-            finding.text.push_str(&unmended(finding.check.id));
+            finding.text.add(unmended(finding.check.id));
         }
         finding.advice = advice;
         finding.advice.extend(refused);
@@ -140,14 +140,13 @@ fn attempt(
         let by = (to - start).abs();
         let text = mend
             .text
-            .replace("{part}", &part)
             .replace("{from}", &figure(start))
             .replace("{to}", &figure(to))
             .replace("{by}", &figure(by))
             .replace("{side}", &figure(by / 2.0));
-        let price = price(findings, &after, finding);
-        let advice =
-            Advice { action: mend.action.clone(), part, text: text + &price, caution: mend.caution.clone() };
+        let mut text = Sentence::about_part(&text, &part);
+        text.add(price(findings, &after, finding));
+        let advice = Advice { action: mend.action.clone(), part, text, caution: mend.caution.clone() };
         return Some(Tried { watch: trial, dimension: name.to_owned(), from, to, advice, verdict });
     }
     None
@@ -226,13 +225,14 @@ fn price(before: &[Finding], after: &[Finding], finding: &Finding) -> String {
     // Whatever is done, the case is opened for it.
     let tested =
         before.iter().any(|one| one.check.id == "water-claim" && one.verdict < Some(Verdict::Unmeasured));
-    let void = if tested { "; the case is opened for it, so test for water anew" } else { "" };
+    let void = if tested { "the case is opened for it, so test for water anew" } else { "" };
     losses.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
     let words: Vec<String> = losses.into_iter().take(3).map(|(_, words)| words).collect();
     match words.is_empty() {
         true if tested => void.to_owned(),
-        true => "; it costs nothing elsewhere".to_owned(),
-        false => format!("; elsewhere: {}{void}", words.join(", ")),
+        true => "it costs nothing elsewhere".to_owned(),
+        false if tested => format!("elsewhere: {}; {void}", words.join(", ")),
+        false => format!("elsewhere: {}", words.join(", ")),
     }
 }
 
@@ -247,7 +247,7 @@ fn refusal(watch: &Assembly, slot: Slot) -> Advice {
     let id = part.map_or_else(String::new, |part| part.id.clone());
     Advice {
         action: "leave".into(),
-        text: format!("no work on {id} is proposed: its lume is {lume}"),
+        text: Sentence::from("no work on ").part(&id).words(format!(" is proposed: its lume is {lume}")),
         part: id,
         caution: cautions::lume_words().into(),
     }
@@ -274,7 +274,8 @@ fn emptied(
     };
     let after = judge_all(&trial, bands);
     let verdict = better(findings, &after, finding)?;
-    let text = mend.text.replace("{part}", &part.id) + &price(findings, &after, finding);
+    let mut text = Sentence::about_part(&mend.text, &part.id);
+    text.add(price(findings, &after, finding));
     let advice =
         Advice { action: mend.action.clone(), part: part.id.clone(), text, caution: mend.caution.clone() };
     Some(Tried { watch: trial, dimension, from: None, to: 0.0, advice, verdict })

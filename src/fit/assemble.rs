@@ -50,7 +50,7 @@ pub fn assemble(
                 facts.came.insert(*slot, came);
             }
         }
-        let misbooked = stay.map_or_else(Vec::new, |stay| misbooked(journal, unit, stay));
+        let misbooked = stay.map_or_else(Vec::new, |stay| misbooked(unit, stay));
         parts.push((*slot, Arc::new(Fitted { misbooked, ..fitted(unit, now, until) })));
     }
     let held = build.dial_held_by.as_ref().map(|held| held.value);

@@ -3,7 +3,6 @@
 use jiff::civil::{Date, DateTime};
 use serde::Serialize;
 
-use crate::journal::Journal;
 use crate::ledger::booking::fullest;
 use crate::ledger::{Stay, Unit};
 
@@ -12,7 +11,7 @@ use crate::ledger::{Stay, Unit};
 pub enum Misbooked {
     /// Another build has it then.
     Elsewhere {
-        /// That build.
+        /// That build, by its slug.
         build: String,
         /// The day it was fitted there; `None`: always.
         since: Option<Date>,
@@ -34,7 +33,7 @@ pub enum Misbooked {
 }
 
 /// What is wrong with a stay of a part.
-pub(super) fn misbooked(journal: &Journal, unit: &Unit, stay: &Stay) -> Vec<Misbooked> {
+pub(super) fn misbooked(unit: &Unit, stay: &Stay) -> Vec<Misbooked> {
     let mut out = Vec::new();
     // A lot may be in as many builds at one time as it has pieces.
     let crowd = if unit.is_overbooked() { fullest(stay, &at_once(unit, stay)) } else { None };
@@ -42,8 +41,7 @@ pub(super) fn misbooked(journal: &Journal, unit: &Unit, stay: &Stay) -> Vec<Misb
         && most >= unit.count.unwrap_or(1) as usize
     {
         let since = other.from.map(DateTime::date);
-        let build = journal.build(&other.build).map_or(&other.build, |build| &build.title).clone();
-        out.push(Misbooked::Elsewhere { build, since });
+        out.push(Misbooked::Elsewhere { build: other.build.clone(), since });
     }
     if let (Some(had), Some(from)) = (unit.had, stay.from)
         && from.date() < had.at.date()

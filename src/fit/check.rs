@@ -4,6 +4,7 @@ use crate::journal::Slot;
 
 use super::assembly::Assembly;
 use super::expr::Expr;
+use super::sentence::Sentence;
 
 /// One check. The functions of `checks/` each hold one; `checks::ALL` lists them.
 #[derive(Debug)]
@@ -205,7 +206,7 @@ pub enum Subject {
 pub struct Ask {
     pub(super) about: String,
     pub(super) title: Option<String>,
-    pub(super) note: Option<String>,
+    pub(super) note: Option<Sentence>,
     pub(super) unit: Option<&'static str>,
     pub(super) told: Told,
     pub(super) kind: AskKind,
@@ -230,7 +231,7 @@ pub(super) enum AskKind {
     /// A formula with a band; `band` names the variant of the check's bands.
     Measure { formula: Expr, band: &'static str },
     /// Whether something holds, with the reason and the dimensions that were looked at.
-    Rule { answer: Answer, reason: String, used: Vec<String> },
+    Rule { answer: Answer, reason: Sentence, used: Vec<String> },
     /// A figure without a verdict.
     Figure { formula: Expr },
     /// A remark without a figure or a verdict.
@@ -257,7 +258,12 @@ impl Asked {
     }
 
     /// Something that holds or does not, and why.
-    pub fn rule(&mut self, about: impl Into<String>, answer: Answer, reason: impl Into<String>) -> &mut Ask {
+    pub fn rule(
+        &mut self,
+        about: impl Into<String>,
+        answer: Answer,
+        reason: impl Into<Sentence>,
+    ) -> &mut Ask {
         self.push(about.into(), AskKind::Rule { answer, reason: reason.into(), used: Vec::new() })
     }
 
@@ -267,7 +273,7 @@ impl Asked {
     }
 
     /// A remark that is neither for nor against the parts.
-    pub fn note(&mut self, about: impl Into<String>, words: impl Into<String>) -> &mut Ask {
+    pub fn note(&mut self, about: impl Into<String>, words: impl Into<Sentence>) -> &mut Ask {
         self.push(about.into(), AskKind::Note).noting(words)
     }
 
@@ -327,7 +333,7 @@ impl Ask {
     }
 
     /// A sentence that belongs to it, whatever the verdict.
-    pub fn noting(&mut self, note: impl Into<String>) -> &mut Ask {
+    pub fn noting(&mut self, note: impl Into<Sentence>) -> &mut Ask {
         self.note = Some(note.into());
         self
     }

@@ -8,6 +8,7 @@ use super::assessment::{Likely, Statistics};
 use super::bands::Advised;
 use super::check::Check;
 use super::expr::{Expr, Name};
+use super::sentence::Sentence;
 use super::verdict::{Edge, Verdict};
 use super::worst_case::WorstCase;
 
@@ -33,7 +34,7 @@ pub struct Finding {
     /// What the formula came to, and how that spreads; for what could be worked out.
     pub(super) statistics: Option<Arc<Statistics>>,
     /// What there is to say: a rule's reason, which edge, what is missing.
-    pub text: String,
+    pub text: Sentence,
     /// The verdict on the parts as they came; `None` where no altered part is in it.
     pub as_came: Option<Verdict>,
     /// The person's reason, where they accept it.
@@ -89,7 +90,7 @@ pub struct Advice {
     /// The part's id.
     pub part: String,
     /// How much, and what it costs elsewhere.
-    pub text: String,
+    pub text: Sentence,
     /// What to beware of; empty where nothing.
     pub caution: String,
 }

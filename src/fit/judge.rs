@@ -73,7 +73,7 @@ fn judge(watch: &Assembly, bands: &Bands, check: &'static Check, ask: Ask) -> Fi
                     let inside = || assessment.statistics.worst(&formula).lies_in(advised.band);
                     if ask.told == Told::AtItsWorst && assessment.verdict == Verdict::Clear && !inside() {
                         assessment.verdict = Verdict::Tight;
-                        say(&mut finding, "its worst case lies outside what is advised");
+                        finding.text.add("its worst case lies outside what is advised");
                     }
                     measured(watch, &mut finding, &compiled, &assessment);
                     if ask.told == Told::InTrouble && assessment.verdict == Verdict::Clear {
@@ -106,7 +106,7 @@ fn judge(watch: &Assembly, bands: &Bands, check: &'static Check, ask: Ask) -> Fi
                     Verdict::Unmeasured
                 }
             });
-            say(&mut finding, &reason);
+            finding.text.add(reason);
             let used = used.into_iter().filter_map(|name| {
                 let known = watch.known(&name)?;
                 Some(Used { name: name.into(), size: known.size })
@@ -130,10 +130,10 @@ fn measured(watch: &Assembly, finding: &mut Finding, compiled: &Compiled, assess
     if assessment.verdict == Verdict::Tight {
         if let Some(edge) = assessment.edge {
             let outside = per_hundred(assessment.chance_out);
-            say(finding, &format!("{}: {outside} built to these figures would lie outside", edge.words()));
+            finding.text.add(format!("{}: {outside} built to these figures would lie outside", edge.words()));
         }
         if assessment.too_wide {
-            say(finding, assessment::TOO_WIDE);
+            finding.text.add(assessment::TOO_WIDE);
         }
     }
 }
@@ -141,19 +141,12 @@ fn measured(watch: &Assembly, finding: &mut Finding, compiled: &Compiled, assess
 fn unmeasured(watch: &Assembly, finding: &mut Finding, compiled: &Compiled, missing: &[Term]) {
     finding.verdict = Some(Verdict::Unmeasured);
     let names: Vec<&str> = missing.iter().map(|term| &*term.name).collect();
-    say(finding, &format!("not measured: {}", names.join(", ")));
+    finding.text.add(format!("not measured: {}", names.join(", ")));
     let wanted =
         missing.iter().map(|term| Wanted { name: term.name.to_string(), range: None, note: String::new() });
     finding.missing = wanted.collect();
     let known = compiled.terms.iter().filter(|term| term.value.is_some());
     finding.used = known.map(|term| used(watch, term)).collect();
-}
-
-fn say(finding: &mut Finding, words: &str) {
-    if !finding.text.is_empty() && !words.is_empty() {
-        finding.text.push_str("; ");
-    }
-    finding.text.push_str(words);
 }
 
 /// A dimension of a formula, known or assumed.

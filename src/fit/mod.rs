@@ -30,6 +30,8 @@ pub mod checks;
 
 pub mod bands;
 
+pub mod sentence;
+
 pub mod finding;
 
 pub mod headline;

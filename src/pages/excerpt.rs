@@ -140,8 +140,6 @@ struct Shared<'a> {
     settings: &'a crate::journal::Settings,
     sheets: &'a BTreeMap<String, crate::journal::CalibreSheet>,
     standards: &'a crate::fit::standards::Standards,
-    /// Builds whose names are taken out of what is said.
-    untold: Vec<&'a str>,
     site: [&'a str; 6],
 }
 
@@ -295,7 +293,6 @@ impl Opened<'_> {
         let input = self.whole.input;
         let Opened { journal, ledger, addresses, album, .. } = self;
         Source::new(journal, ledger, addresses, album, input.scope)
-            .withholding(untold(input))
             .with_reports(input.reports)
     }
 }
@@ -309,20 +306,8 @@ fn shared(input: &Input<'_>, addresses: &Addresses) -> Key {
         settings: &input.journal.settings,
         sheets: &input.journal.sheets,
         standards: input.reports.standards,
-        untold: untold(input),
         site: [home, bin, all_checks, photos, audit, search],
     })
-}
-
-/// Titles and slugs of builds that are not to be told.
-fn untold<'a>(input: &Input<'a>) -> Vec<&'a str> {
-    let is_told = |build: &Build| {
-        let only = input.scope.only.is_none_or(|only| only == build.slug);
-        only && (input.scope.private || !build.hidden)
-    };
-    let hidden = input.journal.builds.iter().filter(|build| build.hidden && !is_told(build));
-    let names = hidden.flat_map(|build| [build.title.as_str(), build.slug.as_str()]);
-    names.filter(|name| !name.is_empty()).collect()
 }
 
 /// The builds that each part had to do with.

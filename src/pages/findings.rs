@@ -6,6 +6,7 @@ use crate::draw::{self, Range, ToleranceBar};
 use crate::fit::finding::Finding;
 use crate::fit::inspect::range_words;
 use crate::fit::places::Places;
+use crate::fit::sentence::Names;
 use crate::fit::verdict::{Band, Verdict};
 use crate::journal::{Build, Slot};
 use crate::ledger::Ledger;
@@ -61,7 +62,6 @@ fn view(
     // Nominal sizes have no tolerance, and then there is no spread to tell of.
     let spread = finding.worst().filter(|worst| worst.high - worst.low > 1e-6);
     let advised = finding.advised.as_ref();
-    let withheld = |text: &str| source.withheld(text);
     Some(FindingView {
         id: anchor(finding),
         check: finding.check.id.to_owned(),
@@ -91,10 +91,10 @@ fn view(
         likely: spread.and(finding.likely()).map(|likely| range(likely.low, likely.high)).unwrap_or_default(),
         band: advised.filter(|a| !open(a.band)).map(|a| band(a.band)).unwrap_or_default(),
         contact: advised.filter(|a| !open(a.contact)).map(|a| outside(a.contact)).unwrap_or_default(),
-        reasons: [finding.text.as_str()]
-            .into_iter()
+        reasons: [finding.text.named(source)]
+            .iter()
             .filter(|text| !text.is_empty())
-            .map(|text| sentence(&withheld(text)))
+            .map(|text| sentence(text))
             .collect(),
         dimensions: finding
             .dimensions()
@@ -135,13 +135,30 @@ fn formula(finding: &Finding) -> String {
 
 /// Advice in sentences, the part called by its slot in this build.
 fn advice(source: &Source<'_>, build: &Build, told: &crate::fit::finding::Advice) -> Advice {
-    let called = |slot: &Slot| format!("the {}", slot.words());
-    let here = Slot::ALL.into_iter().find(|slot| Ledger::occupant(build, *slot).as_ref() == Some(&told.part));
-    let part = here.or_else(|| Slot::of(&told.part)).map_or_else(|| told.part.clone(), |slot| called(&slot));
-    let text = source.withheld(&told.text.replace(&told.part, &part));
+    let text = told.text.named(&BySlot { source, build });
     let (lead, rest) = text.split_once("; ").unwrap_or((&text, ""));
     let said = |text: &str| if text.is_empty() { String::new() } else { sentence(text) };
     Advice { lead: said(lead), text: said(rest), caution: said(&told.caution) }
+}
+
+/// Names the parts of a build by their slots in it.
+struct BySlot<'a, 's> {
+    source: &'a Source<'s>,
+    build: &'a Build,
+}
+
+impl Names for BySlot<'_, '_> {
+    fn part(&self, id: &str) -> String {
+        let here =
+            Slot::ALL.into_iter().find(|slot| Ledger::occupant(self.build, *slot).as_deref() == Some(id));
+        // A part that is to be added is called by its slot already.
+        let slot = here.or_else(|| Slot::of(id));
+        slot.map_or_else(|| Names::part(self.source, id), |slot| format!("the {}", slot.words()))
+    }
+
+    fn build(&self, slug: &str) -> String {
+        Names::build(self.source, slug)
+    }
 }
 
 /// The bar of a measure; `None` where there is no band to stand against.

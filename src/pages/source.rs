@@ -8,6 +8,7 @@ use jiff::civil::DateTime;
 use crate::fit::assembly::Assembly;
 use crate::fit::inspect::Report;
 use crate::fit::reports::Reports;
+use crate::fit::sentence::Names;
 use crate::journal::{Build, Entry, Journal, Spec};
 use crate::ledger::{Ledger, MovementReading, Stay, Unit, readings};
 use crate::text::{FileId, Span};
@@ -32,8 +33,6 @@ pub(super) struct Source<'a> {
     named: BTreeMap<(&'a str, &'a str), &'a Entry>,
     /// Readings by movement, once somebody asks.
     timed: OnceLock<BTreeMap<&'a str, Vec<MovementReading<'a>>>>,
-    /// Titles and slugs of builds that are not to be told.
-    untold: Vec<&'a str>,
     reports: Option<Reports<'a>>,
 }
 
@@ -56,13 +55,8 @@ impl<'a> Source<'a> {
         let named =
             logs().map(|(build, entry)| ((build.slug.as_str(), entry.name.as_str()), entry)).collect();
         let logs = logs().map(|(build, entry)| (entry.file, (build, entry))).collect();
-        let (timed, untold) = (OnceLock::new(), Vec::new());
-        Source { journal, ledger, addresses, album, scope, shown, logs, named, timed, untold, reports: None }
-    }
-
-    /// The same, with names that are taken out of what is said.
-    pub(super) fn withholding(self, untold: Vec<&'a str>) -> Source<'a> {
-        Source { untold, ..self }
+        let timed = OnceLock::new();
+        Source { journal, ledger, addresses, album, scope, shown, logs, named, timed, reports: None }
     }
 
     /// The same, with the findings of its builds.
@@ -141,13 +135,9 @@ impl<'a> Source<'a> {
         Some(spec)
     }
 
-    /// A text in which a hidden build's name or slug is not told.
-    pub(super) fn withheld(&self, text: &str) -> String {
-        let mut out = text.to_owned();
-        for name in &self.untold {
-            out = out.replace(name, "a build that is not shown");
-        }
-        out
+    /// Whether a build is hidden and has no page here.
+    fn is_withheld(&self, slug: &str) -> bool {
+        self.journal.build(slug).is_some_and(|build| build.hidden && !self.shown.contains_key(slug))
     }
 
     /// Prices and sums may be shown.
@@ -226,6 +216,23 @@ impl<'a> Source<'a> {
             })
             .map(|unit| unit.id.clone())
             .collect()
+    }
+}
+
+/// For everybody who reads the site: of a hidden build that has no page, nothing is named.
+impl Names for Source<'_> {
+    fn part(&self, id: &str) -> String {
+        match id.split_once('/') {
+            Some((slug, _)) if self.is_withheld(slug) => "a part of a build that is not shown".to_owned(),
+            _ => id.to_owned(),
+        }
+    }
+
+    fn build(&self, slug: &str) -> String {
+        match self.is_withheld(slug) {
+            true => "a build that is not shown".to_owned(),
+            false => Names::build(self.journal, slug),
+        }
     }
 }
 

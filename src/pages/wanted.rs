@@ -69,7 +69,7 @@ fn fits_too(source: &Source<'_>, vacancy: &Vacancy, one: &Candidate, page: &str)
             None => ("as it is".to_owned(), String::new(), Verdict::Clear),
         },
         Suitability::After(steps) => {
-            let texts: Vec<&str> = steps.iter().map(|step| step.advice.text.as_str()).collect();
+            let texts: Vec<String> = steps.iter().map(|step| step.advice.text.named(source)).collect();
             let cautions: Vec<&str> = steps
                 .iter()
                 .map(|step| step.advice.caution.as_str())

@@ -7,7 +7,7 @@ use crate::fit::finding::{Finding, Used};
 use crate::fit::inspect::{Counts, Report};
 use crate::fit::places::Places;
 use crate::fit::verdict::Band;
-use crate::journal::Build;
+use crate::journal::{Build, Journal};
 use crate::measure::round;
 use crate::pairing::wanted::PlannedAlteration;
 use crate::problem::Problem;
@@ -18,7 +18,7 @@ use super::FitOutput;
 pub fn told(told: &FitOutput<'_>) -> Value {
     json!({
         "journal": told.name,
-        "builds": told.builds.par_iter().map(|(build, report)| one(build, report, &told.places(build))).collect::<Vec<_>>(),
+        "builds": told.builds.par_iter().map(|(build, report)| one(build, report, told)).collect::<Vec<_>>(),
         "problems": problems(told.problems),
     })
 }
@@ -42,7 +42,8 @@ pub fn problems(problems: &[Problem]) -> Vec<Value> {
     problems.iter().map(one).collect()
 }
 
-fn one(build: &Build, report: &Report, places: &Places<'_>) -> Value {
+fn one(build: &Build, report: &Report, told: &FitOutput<'_>) -> Value {
+    let places = told.places(build);
     let Counts { clear, tight, fouls, unmeasured } = report.counts();
     let headline = report.headline;
     json!({
@@ -59,12 +60,12 @@ fn one(build: &Build, report: &Report, places: &Places<'_>) -> Value {
             "rate": headline.rate,
         },
         "counts": { "clear": clear, "tight": tight, "fouls": fouls, "unmeasured": unmeasured },
-        "findings": report.findings.iter().map(|one| finding(one, places)).collect::<Vec<_>>(),
+        "findings": report.findings.iter().map(|one| finding(one, told.journal, &places)).collect::<Vec<_>>(),
     })
 }
 
 /// One finding.
-fn finding(finding: &Finding, places: &Places<'_>) -> Value {
+fn finding(finding: &Finding, journal: &Journal, places: &Places<'_>) -> Value {
     let (result, worst, likely) = (finding.result, finding.worst(), finding.likely());
     let advised = finding.advised.as_ref();
     let mut value = Map::new();
@@ -85,7 +86,7 @@ fn finding(finding: &Finding, places: &Places<'_>) -> Value {
     put("contact", json!(advised.map(|advised| ends(advised.contact))));
     put("unit", json!(if finding.formula.is_some() { finding.unit } else { "" }));
     put("chance_out", json!(result.map(|result| round(result.chance_out))));
-    put("text", json!(finding.text));
+    put("text", json!(finding.text.named(journal)));
     put("formula", json!(finding.numbers()));
     put("as_came", json!(finding.as_came.map(super::super::fit::verdict::Verdict::word)));
     put("accepted", json!(finding.accepted));
@@ -98,7 +99,7 @@ fn finding(finding: &Finding, places: &Places<'_>) -> Value {
     });
     put("missing", missing.collect());
     let advice = finding.advice.iter().map(|advice| {
-        json!({ "do": advice.action, "part": advice.part, "text": advice.text, "caution": advice.caution })
+        json!({ "do": advice.action, "part": advice.part, "text": advice.text.named(journal), "caution": advice.caution })
     });
     put("advice", advice.collect());
     Value::Object(value)
@@ -112,7 +113,7 @@ pub(super) fn step(step: &PlannedAlteration) -> Value {
         "dimension": step.dimension,
         "from": step.from,
         "to": step.to,
-        "text": step.advice.text,
+        "text": step.advice.text.to_string(),
         "caution": step.advice.caution,
     })
 }

@@ -7,7 +7,7 @@ use crate::fit::checks;
 use crate::fit::finding::{Finding, Used};
 use crate::fit::places::Places;
 use crate::fit::verdict::Verdict;
-use crate::journal::{BUILT_IN_PATH, Build};
+use crate::journal::{BUILT_IN_PATH, Build, Journal};
 use crate::measure::figure;
 use crate::problem::{Problem, Severity};
 use crate::text::Place;
@@ -24,7 +24,7 @@ pub fn told(told: &FitOutput<'_>) -> Value {
     for (build, report) in &told.builds {
         let wanted = report.findings.iter().filter(|finding| level(finding).is_some());
         let places = told.places(build);
-        results.extend(wanted.map(|finding| of_finding(build, finding, &places)));
+        results.extend(wanted.map(|finding| of_finding(build, finding, told.journal, &places)));
     }
     results.extend(told.problems.iter().map(of_problem));
     json!({
@@ -76,7 +76,7 @@ fn level(finding: &Finding) -> Option<&'static str> {
     }
 }
 
-fn of_finding(build: &Build, finding: &Finding, places: &Places<'_>) -> Value {
+fn of_finding(build: &Build, finding: &Finding, journal: &Journal, places: &Places<'_>) -> Value {
     let used = finding.dimensions().into_iter().map(|(used, _)| (used, places.of_dimension(&used.name)));
     let own: Vec<(&Used, Place)> = used.filter(|(_, place)| *place.file != *BUILT_IN_PATH).collect();
     let whole = Place::file(format!("builds/{}/build.md", build.slug));
@@ -90,7 +90,7 @@ fn of_finding(build: &Build, finding: &Finding, places: &Places<'_>) -> Value {
         "ruleId": finding.check.id,
         "ruleIndex": checks::ALL.iter().position(|check| check.id == finding.check.id),
         "level": level(finding),
-        "message": { "text": words(build, finding) },
+        "message": { "text": words(build, finding, journal) },
         "locations": [location(first, None)],
         "relatedLocations": related,
         "partialFingerprints": { "finding/v1": format!("{} {}", build.slug, finding.key()) },
@@ -102,7 +102,7 @@ fn of_finding(build: &Build, finding: &Finding, places: &Places<'_>) -> Value {
 }
 
 /// "Lantern: dial in its seat fouls: 27.22 − 28.50 = −1.28 mm".
-fn words(build: &Build, finding: &Finding) -> String {
+fn words(build: &Build, finding: &Finding, journal: &Journal) -> String {
     let verdict = finding.verdict.map_or("", Verdict::word);
     let mut words = format!("{}: {}: {verdict}", build.title, finding.title);
     if let Some(worst) = finding.worst() {
@@ -110,12 +110,12 @@ fn words(build: &Build, finding: &Finding) -> String {
         let (low, high) = (figure(worst.low), figure(worst.high));
         words.push_str(&format!(": {}{unit}, worst case {low} to {high}", finding.numbers()));
     }
-    for more in [finding.text.as_str()].into_iter().filter(|text| !text.is_empty()) {
+    if !finding.text.is_empty() {
         words.push_str(": ");
-        words.push_str(more);
+        words.push_str(&finding.text.named(journal));
     }
     for advice in &finding.advice {
-        words.push_str(&format!(". To do: {}", advice.text));
+        words.push_str(&format!(". To do: {}", advice.text.named(journal)));
         if !advice.caution.is_empty() {
             words.push_str(&format!(" (caution: {})", advice.caution));
         }

@@ -11,8 +11,8 @@ use crate::fit::inverse::Range;
 use crate::fit::places::Places;
 use crate::fit::solve::Allowed;
 use crate::fit::verdict::{Band, Verdict};
-use crate::journal::Build;
 use crate::journal::names::is_hidden_control;
+use crate::journal::{Build, Journal};
 use crate::measure::{figure, shown};
 use crate::problem::{Problem, Severity};
 
@@ -29,11 +29,12 @@ pub enum Detail {
 
 /// Every build's findings.
 pub fn builds(told: &FitOutput<'_>, detail: Detail) -> Vec<String> {
-    told.builds.par_iter().map(|(one, report)| build(one, report, &told.places(one), detail)).collect()
+    told.builds.par_iter().map(|(one, report)| build(one, report, told, detail)).collect()
 }
 
 /// A build's findings.
-fn build(build: &Build, report: &Report, places: &Places<'_>, detail: Detail) -> String {
+fn build(build: &Build, report: &Report, told: &FitOutput<'_>, detail: Detail) -> String {
+    let places = told.places(build);
     let mut out = String::new();
     let bold = Style::new().bold();
     let counts = report.counts();
@@ -61,16 +62,16 @@ fn build(build: &Build, report: &Report, places: &Places<'_>, detail: Detail) ->
         detail == Detail::Full || finding.verdict.is_some_and(|verdict| verdict != Verdict::Clear)
     });
     for finding in loud {
-        full(&mut out, finding, places);
+        full(&mut out, finding, told.journal, &places);
     }
     if !quiet.is_empty() && detail == Detail::Usual {
-        clear(&mut out, &quiet);
+        clear(&mut out, &quiet, told.journal);
     }
     out
 }
 
 /// One finding with its numbers, its place and what to do.
-fn full(out: &mut String, finding: &Finding, places: &Places<'_>) {
+fn full(out: &mut String, finding: &Finding, journal: &Journal, places: &Places<'_>) {
     let verdict = finding.verdict.unwrap_or(Verdict::Clear);
     let word = if finding.verdict.is_some() { verdict.word() } else { "figure" };
     let style = if finding.accepted.is_some() { Style::new() } else { style(verdict) };
@@ -96,7 +97,7 @@ fn full(out: &mut String, finding: &Finding, places: &Places<'_>) {
         );
     }
     if !finding.text.is_empty() {
-        let _ = writeln!(out, "             {}", finding.text);
+        let _ = writeln!(out, "             {}", finding.text.named(journal));
     }
     if let Some(came) = finding.as_came {
         let _ = writeln!(out, "             as the parts came: {}", came.word());
@@ -114,7 +115,7 @@ fn full(out: &mut String, finding: &Finding, places: &Places<'_>) {
         let _ = writeln!(out, "             accepted: {reason}");
     }
     for advice in &finding.advice {
-        let _ = writeln!(out, "             to do: {}", advice.text);
+        let _ = writeln!(out, "             to do: {}", advice.text.named(journal));
         if !advice.caution.is_empty() {
             let _ = writeln!(out, "             caution: {}", advice.caution);
         }
@@ -130,7 +131,7 @@ fn measure(wanted: &Wanted) -> String {
     format!("measure {}{range}{note}", wanted.name)
 }
 
-fn clear(out: &mut String, findings: &[&Finding]) {
+fn clear(out: &mut String, findings: &[&Finding], journal: &Journal) {
     let style = style(Verdict::Clear);
     let width = findings.iter().map(|finding| finding.title.chars().count()).max().unwrap_or(0);
     for finding in findings {
@@ -142,7 +143,7 @@ fn clear(out: &mut String, findings: &[&Finding]) {
         let _ = write!(out, "  {style}{word:<10}{style:#} {:<width$}", finding.title);
         let line = match finding.result {
             Some(result) => format!("  {:>6} {}", shown(result.nominal), finding.unit),
-            None => format!("  {}", finding.text),
+            None => format!("  {}", finding.text.named(journal)),
         };
         let came = finding.as_came.filter(|came| *came != Verdict::Clear);
         let came = came.map(|came| format!("  (as it came: {})", came.word())).unwrap_or_default();

@@ -123,7 +123,7 @@ fn lines(answer: &Suitability) -> Vec<String> {
             .flat_map(|step| {
                 let caution =
                     (!step.advice.caution.is_empty()).then(|| format!("caution: {}", step.advice.caution));
-                std::iter::once(step.advice.text.clone()).chain(caution)
+                std::iter::once(step.advice.text.to_string()).chain(caution)
             })
             .collect(),
         Suitability::Unmeasured(missing) => vec![format!("measure {}", missing.join(", "))],
@@ -195,7 +195,9 @@ fn candidate(candidate: &Candidate) -> Value {
         Suitability::Cannot(reason, refused) => {
             value["reason"] = json!(reason);
             value["refused"] = json!(
-                refused.as_ref().map(|refused| json!({ "text": refused.text, "caution": refused.caution }))
+                refused
+                    .as_ref()
+                    .map(|refused| json!({ "text": refused.text.to_string(), "caution": refused.caution }))
             );
         }
     }

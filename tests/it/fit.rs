@@ -103,6 +103,8 @@ struct Found {
     build: String,
     finding: Finding,
     places: Vec<String>,
+    /// What it says, with builds by their titles.
+    text: String,
 }
 
 /// What a check finds in every build of a journal, and the journal's problems.
@@ -119,7 +121,7 @@ fn findings(files: &BTreeMap<String, String>, check: &str) -> (Vec<Found>, Vec<S
         found.extend(all.filter(|one| one.check.id == check).map(|finding| {
             let dimensions = finding.dimensions().into_iter();
             let places = dimensions.map(|(used, _)| written.of_dimension(&used.name).to_string()).collect();
-            Found { build: build.slug.clone(), finding, places }
+            Found { build: build.slug.clone(), text: finding.text.named(&journal), finding, places }
         }));
     }
     let problems = journal.problems.iter().chain(&ledger.problems).chain(&faults);
@@ -136,7 +138,7 @@ fn told(findings: &[Found], problems: &[String]) -> String {
         out.push_str("nothing is asked\n");
     }
     let several = findings.iter().any(|one| one.build != findings[0].build);
-    for Found { build, finding, places } in findings {
+    for Found { build, finding, places, text } in findings {
         let verdict = finding.verdict.map_or("figure", |verdict| verdict.word());
         let whose = if several { format!("{build}: ") } else { String::new() };
         let _ = write!(out, "{verdict:<10} {whose}{}", finding.key());
@@ -146,7 +148,7 @@ fn told(findings: &[Found], problems: &[String]) -> String {
             let _ = write!(out, "  {}{unit}, {low} .. {high}", figure(result.nominal));
         }
         out.push('\n');
-        for line in [&finding.numbers(), &finding.text].into_iter().filter(|line| !line.is_empty()) {
+        for line in [&finding.numbers(), text].into_iter().filter(|line| !line.is_empty()) {
             let _ = writeln!(out, "  {line}");
         }
         for ((used, _), place) in finding.dimensions().into_iter().zip(places) {

@@ -16,6 +16,7 @@ mod drawings;
 mod escaping;
 mod example;
 mod fit;
+mod hidden;
 mod layers;
 mod ledger;
 #[path = "../common/markup.rs"]

@@ -3,6 +3,7 @@
 use crate::fit::assembly::Assembly;
 use crate::fit::booking::Misbooked;
 use crate::fit::check::{Answer, Asked, Check, Concerns, Group, Thumbnail};
+use crate::fit::sentence::Sentence;
 
 pub(super) const CHECK: Check = Check {
     id: "part-booked-once",
@@ -41,16 +42,17 @@ fn run(watch: &Assembly, asked: &mut Asked) {
     }
 }
 
-fn reason(id: &str, misbooked: &Misbooked) -> String {
+fn reason(id: &str, misbooked: &Misbooked) -> Sentence {
+    let part = Sentence::from("`").part(id).words("`");
     match misbooked {
         Misbooked::Elsewhere { build, since } => {
             let since = since.map_or("always".to_owned(), |since| format!("since {since}"));
-            format!("`{id}` is in {build} as well, {since}")
+            part.words(" is in ").build(build).words(format!(" as well, {since}"))
         }
         Misbooked::BeforeItCame { fitted, came } => {
-            format!("`{id}` was fitted on {fitted}, and came on {came}")
+            part.words(format!(" was fitted on {fitted}, and came on {came}"))
         }
-        Misbooked::AfterItLeft { how, on } => format!("`{id}` was {how} on {on}"),
+        Misbooked::AfterItLeft { how, on } => part.words(format!(" was {how} on {on}")),
     }
 }
 

@@ -135,7 +135,7 @@ pub(super) fn reason(finding: &Finding) -> String {
     }
     if !finding.text.is_empty() {
         out.push_str(if numbers.is_empty() { ": " } else { "; " });
-        out.push_str(&finding.text);
+        out.push_str(&finding.text.to_string());
     }
     out
 }

@@ -234,7 +234,12 @@ fn read_replayed_and_checked(folder: Folder) -> Vec<String> {
                 finding.key(),
                 finding.result
             );
-            answers.push(format!("{} {:?} {}", finding.key(), finding.verdict, skeleton(&finding.text)));
+            answers.push(format!(
+                "{} {:?} {}",
+                finding.key(),
+                finding.verdict,
+                skeleton(&finding.text.to_string())
+            ));
         }
     }
     answers

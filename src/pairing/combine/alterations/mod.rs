@@ -122,9 +122,7 @@ pub(super) fn mended(watch: &Assembly, bands: &Bands, own: Slot, choice: &SlotCh
             let held = if own == Slot::Dial { tried.watch.said_held_by().or(choice.held) } else { None };
             let mut advice = tried.advice.clone();
             // What it costs was reckoned over two parts only: the whole watch is judged afterwards.
-            if let Some((words, _)) = advice.text.split_once("; ") {
-                advice.text = words.to_owned();
-            }
+            advice.text = advice.text.first_clause();
             let step = PlannedAlteration {
                 dimension: tried.dimension.clone(),
                 from: tried.from,
