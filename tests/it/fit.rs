@@ -57,6 +57,9 @@ fn the_list_of_checks_is_in_order() {
 #[test]
 fn what_checks_ask_for_is_in_the_table_of_fields() {
     let bands = Bands::built_in();
+    for check in bands.checks() {
+        assert!(ALL.iter().any(|known| known.id == check), "{check} has a band and is no check");
+    }
     let mut names = BTreeMap::new();
     let mut variants = BTreeSet::new();
     for check in ALL {
