@@ -292,8 +292,7 @@ impl Opened<'_> {
     pub(super) fn source(&self) -> Source<'_> {
         let input = self.whole.input;
         let Opened { journal, ledger, addresses, album, .. } = self;
-        Source::new(journal, ledger, addresses, album, input.scope)
-            .with_reports(input.reports)
+        Source::new(journal, ledger, addresses, album, input.scope).with_reports(input.reports)
     }
 }
 

@@ -135,9 +135,9 @@ impl<'a> Source<'a> {
         Some(spec)
     }
 
-    /// Whether a build is hidden and has no page here.
+    /// Whether a build has no page here: then it is not named.
     fn is_withheld(&self, slug: &str) -> bool {
-        self.journal.build(slug).is_some_and(|build| build.hidden && !self.shown.contains_key(slug))
+        !self.shown.contains_key(slug)
     }
 
     /// Prices and sums may be shown.

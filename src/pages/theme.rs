@@ -51,7 +51,7 @@ enum Renderer {
     /// The built-in templates, in this process.
     Here(Box<Templates>),
     /// Templates of the theme's own, in children.
-    Children(Children),
+    Children(Box<Children>),
 }
 
 impl Theme {
@@ -63,8 +63,8 @@ impl Theme {
     /// The theme `name`, which is asked for at `named`, with what is in the journal's `themes/<name>/`. Where
     /// there is a fault in that, the built-in theme with a [`Theme::problem`]. `program` makes the pages of
     /// templates in there, started with [`ARGUMENTS`]; this program where it is `None`.
-    pub fn read(journal: &Path, name: &str, named: Place, program: Option<&Path>) -> anyhow::Result<Theme> {
-        let own = folder::read(journal, name, &named).map_err(anyhow::Error::from);
+    pub fn read(journal: &Path, name: &str, named: &Place, program: Option<&Path>) -> anyhow::Result<Theme> {
+        let own = folder::read(journal, name, named).map_err(anyhow::Error::from);
         match own.and_then(|own| Theme::over(name, own, program)) {
             Ok(theme) => Ok(theme),
             Err(error) => Theme::instead_of(name, &error.downcast()?),
@@ -116,7 +116,7 @@ impl Theme {
         let renderer = if sources.own.is_empty() || cfg!(test) {
             Renderer::Here(Box::new(Templates::new(sources)?))
         } else {
-            Renderer::Children(Children::start(program, name, sources)?)
+            Renderer::Children(Box::new(Children::start(program, name, sources)?))
         };
         let assets = assets::of(&layers.iter().collect::<Vec<_>>())?;
         Ok(Theme { name: name.to_owned(), renderer, assets, digest, problem: None })

@@ -112,7 +112,7 @@ pub fn publish(told: &Order, progress: &dyn photos::Progress) -> anyhow::Result<
 pub fn theme(session: &Session, order: &Order) -> anyhow::Result<Theme> {
     let asked = &session.journal().settings.theme;
     let named = session.journal().files.place(asked.span);
-    Theme::read(&order.journal, &asked.value, named, order.program.as_deref())
+    Theme::read(&order.journal, &asked.value, &named, order.program.as_deref())
 }
 
 /// The build that alone is published; one that is not there is a fault of the command.
