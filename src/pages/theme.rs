@@ -171,6 +171,7 @@ fn is_text(path: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pages::context::SearchPage;
 
     #[test]
     fn every_built_in_theme_reads() {
@@ -217,6 +218,56 @@ mod tests {
         for (files, words) in cases {
             assert_eq!(fault(files), *words);
         }
+    }
+
+    #[test]
+    fn a_fault_at_a_page_has_its_place() {
+        type Case<'a> = (&'a [(&'a str, &'a str)], &'a str);
+        let cases: &[Case<'_>] = &[
+            (
+                &[("search.html", "a {{ search.idnex }}")],
+                "themes/mine/search.html:1:13: field `idnex` is not defined (did you mean `index`?)",
+            ),
+            (
+                &[
+                    ("search.html", "{% extends \"base.html\" %}"),
+                    ("base.html", "é{% for a in [1] %}{{ b }}{% endfor %}"),
+                ],
+                "themes/mine/base.html:1:23: variable `b` is not defined (there are frame, search)",
+            ),
+            // A built-in component fails for what it is given; who gives it is to blame.
+            (
+                &[("search.html", "{{ <verdict v={search} /> }}")],
+                "themes/mine/search.html:1:4: field `word` is not defined (there are index, pages)",
+            ),
+        ];
+        let shown = BTreeMap::from([("frame", Default::default()), ("search", SearchPage::default())]);
+        for (files, words) in cases {
+            let theme = Theme::over("mine", own(files), None).unwrap();
+            assert_eq!(theme.render("search.html", &shown).unwrap_err().to_string(), *words);
+        }
+    }
+
+    #[test]
+    fn a_fault_without_a_line_is_laid_to_the_nearest_template_of_the_theme() {
+        let extends = |name: &str| format!("{{% extends \"{name}\" %}}");
+        let frame =
+            "{% block main %}{% endblock %}{% block foot %}{% endblock %}{% block sheet %}{% endblock %}";
+        let files = [("build.html", &*extends("linen/build.html")), ("frame.html", frame)];
+        let theme = Theme::over("mine", own(&files), None).unwrap();
+        let place = |template: &str| theme.fault_at(template, "fails").to_string();
+        assert_eq!(place("build.html"), "themes/mine/build.html: fails");
+        assert_eq!(place("search.html"), "themes/mine/frame.html: fails");
+        let theme = Theme::over("mine", own(&[("piece.html", "a")]), None).unwrap();
+        assert_eq!(theme.fault_at("search.html", "fails").to_string(), "themes/mine: fails");
+    }
+
+    #[test]
+    fn themes_that_look_different_have_different_digests() {
+        let [linen, anthracite] = NAMES.map(|name| Theme::built_in(name).unwrap().digest);
+        let styled = Theme::over("mine", own(&[("more.css", "p {}")]), None).unwrap().digest;
+        assert!(linen != anthracite && linen != styled && anthracite != styled);
+        assert_eq!(Theme::built_in("mine").unwrap().digest, linen);
     }
 
     #[test]
