@@ -1,4 +1,4 @@
-//! From what templates may see to the bytes of a page.
+//! From the data of a page to its bytes.
 
 use anyhow::Context as _;
 use serde::ser::SerializeMap as _;
@@ -7,11 +7,11 @@ use serde::{Serialize, Serializer};
 use super::context::Frame;
 use super::theme::Theme;
 
-/// What a page may load and run: only what lies beside it, nothing inline, nothing from elsewhere.
+/// What a page may load and run: files of the site, nothing inline, nothing from elsewhere.
 pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
                           font-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'";
 
-/// What a file of the site is, which decides when it is written.
+/// The kind of a file of the site, which decides when it is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum FileKind {
     /// Named by its content: may be added at any time before the pages.
@@ -29,7 +29,7 @@ pub struct SiteFile {
     pub path: String,
     /// Its bytes.
     pub bytes: Vec<u8>,
-    /// What it is.
+    /// Its kind.
     pub kind: FileKind,
 }
 
@@ -71,8 +71,8 @@ pub(super) fn page<T: Serialize>(
     Ok(SiteFile { path: path.to_owned(), bytes, kind: FileKind::Page })
 }
 
-/// A page without the indentation and blank lines that templates leave; text that is written as it
-/// stands (`pre`, `textarea`, `script`) is kept.
+/// A page without the indentation and blank lines that templates leave. `pre`, `textarea` and `script` are
+/// kept as they are.
 fn slim(html: &str) -> String {
     let mut out = String::with_capacity(html.len());
     let mut kept: Option<&str> = None;

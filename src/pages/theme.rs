@@ -1,12 +1,12 @@
 //! Themes: templates, styles, scripts and fonts, embedded in the binary and overridden file by file.
 //!
 //! A theme's files are looked up in this order: those of the journal's `themes/<name>/`, those of
-//! the built-in theme of that name, those of linen. A template of one's own may go on from a built-in
-//! one by its full name: `{% extends "linen/build.html" %}`.
+//! the built-in theme of that name, those of linen. A journal's own template can extend a built-in one by
+//! its full name: `{% extends "linen/build.html" %}`.
 //!
-//! A theme is taken whole or not at all: at any fault, whether found when it is read or at some page, the
-//! whole site is made with the built-in theme of its name, or linen. Built-in templates make pages in this
-//! process. Where a theme has templates of its own, a child process makes them, within bounds.
+//! A theme is used whole or not at all: on any fault, in a file or at a page, the whole site is made with the
+//! built-in theme of that name, or linen. Built-in templates are rendered in this process. A theme with
+//! templates of its own is rendered in child processes, under limits.
 
 mod assets;
 mod built_in;
@@ -46,7 +46,7 @@ pub struct Theme {
     problem: Option<Problem>,
 }
 
-/// What makes pages.
+/// What renders pages.
 enum Renderer {
     /// The built-in templates, in this process.
     Here(Box<Templates>),
@@ -60,9 +60,9 @@ impl Theme {
         Theme::over(name, Files::new(), None)
     }
 
-    /// The theme `name`, which is asked for at `named`, with what is in the journal's `themes/<name>/`. Where
-    /// there is a fault in that, the built-in theme with a [`Theme::problem`]. `program` makes the pages of
-    /// templates in there, started with [`ARGUMENTS`]; this program where it is `None`.
+    /// The theme `name` with the files in the journal's `themes/<name>/`; `named` is where the journal names it.
+    /// On a fault in these files, the built-in theme with a [`Theme::problem`]. `program` renders templates in
+    /// them, started with [`ARGUMENTS`], and defaults to this program.
     pub fn read(journal: &Path, name: &str, named: &Place, program: Option<&Path>) -> anyhow::Result<Theme> {
         let own = folder::read(journal, name, named).map_err(anyhow::Error::from);
         match own.and_then(|own| Theme::over(name, own, program)) {
@@ -71,11 +71,11 @@ impl Theme {
         }
     }
 
-    /// The built-in theme to take where this one has a fault.
+    /// The built-in theme to use in place of this one, which has a fault.
     pub fn instead(&self, fault: ThemeFault) -> anyhow::Result<Theme> {
         let died = match &self.renderer {
             Renderer::Here(_) => None,
-            // It may have been found before or after the fault, and ends all the same.
+            // Whether it came before or after the fault depends on threads: it wins in both cases.
             Renderer::Children(children) => children.died.get().cloned(),
         };
         Theme::instead_of(&self.name, &died.unwrap_or(fault))
@@ -86,8 +86,7 @@ impl Theme {
         Ok(Theme { problem: Some(problem), ..Theme::built_in(name)? })
     }
 
-    /// The theme with these files of its own, whose paths are those in its folder; an error may be a
-    /// [`ThemeFault`].
+    /// The theme with these files of its own. An error is a [`ThemeFault`], or the machine's.
     fn over(name: &str, own: Files, program: Option<&Path>) -> anyhow::Result<Theme> {
         let unread = own.iter().find(|(path, bytes)| is_text(path) && std::str::from_utf8(bytes).is_err());
         if let Some((path, _)) = unread {
@@ -102,7 +101,7 @@ impl Theme {
         };
         hash("", &own);
         NAMES.iter().for_each(|theme| hash(theme, &built_in::files(theme)));
-        // Which of them stands over which.
+        // The order of the layers counts, too.
         hasher.update(built_in::below(name).join(" ").as_bytes());
         let digest = hasher.finalize().to_hex().to_string();
 
@@ -122,12 +121,12 @@ impl Theme {
         Ok(Theme { name: name.to_owned(), renderer, assets, digest, problem: None })
     }
 
-    /// Why the theme that was asked for is not taken; `None` where it is.
+    /// Why the journal's theme is not used; `None` if it is.
     pub fn problem(&self) -> Option<&Problem> {
         self.problem.as_ref()
     }
 
-    /// What `template` writes of what is shown. An error is a [`ThemeFault`], or the machine's.
+    /// Renders a page. An error is a [`ThemeFault`], or the machine's.
     pub(super) fn render(&self, template: &str, shown: &impl Serialize) -> anyhow::Result<String> {
         match &self.renderer {
             Renderer::Here(templates) => {
@@ -174,7 +173,7 @@ mod tests {
     use crate::pages::context::SearchPage;
 
     #[test]
-    fn every_built_in_theme_reads() {
+    fn built_in_themes_load() {
         for name in NAMES {
             let theme = Theme::built_in(name).unwrap();
             assert!(theme.asset("style.css").unwrap().starts_with("assets/style-"), "{name}");
@@ -191,7 +190,7 @@ mod tests {
     }
 
     #[test]
-    fn a_template_that_cannot_be_read_has_its_place() {
+    fn a_fault_in_a_template_has_its_place() {
         type Case<'a> = (&'a [(&'a str, &'a str)], &'a str);
         let cases: &[Case<'_>] = &[
             (&[("search.html", "a\n {% if x")], "themes/mine/search.html:2:9: unexpected end of input"),
@@ -208,10 +207,10 @@ mod tests {
                 "themes/mine/bin.html:1:24: unknown filter `loud`",
             ),
             (&[("check.html", "{{ <loud/> }}")], "themes/mine/check.html:1:4: unknown component `loud`"),
-            // The built-in pages have nowhere to stand in it.
+            // The built-in pages need its blocks.
             (
                 &[("frame.html", "<p>nothing</p>"), ("more.css", "p {}")],
-                "themes/mine/frame.html: the built-in templates do not go with it: block `main` is not defined \
+                "themes/mine/frame.html: the built-in templates do not work with it: block `main` is not defined \
                  in any parent template",
             ),
         ];
@@ -235,7 +234,7 @@ mod tests {
                 ],
                 "themes/mine/base.html:1:23: variable `b` is not defined (there are frame, search)",
             ),
-            // A built-in component fails for what it is given; who gives it is to blame.
+            // A built-in component fails on its argument: the place is that of the call.
             (
                 &[("search.html", "{{ <verdict v={search} /> }}")],
                 "themes/mine/search.html:1:4: field `word` is not defined (there are index, pages)",
@@ -249,7 +248,7 @@ mod tests {
     }
 
     #[test]
-    fn a_fault_without_a_line_is_laid_to_the_nearest_template_of_the_theme() {
+    fn a_fault_without_a_line_names_the_nearest_own_template() {
         let extends = |name: &str| format!("{{% extends \"{name}\" %}}");
         let frame =
             "{% block main %}{% endblock %}{% block foot %}{% endblock %}{% block sheet %}{% endblock %}";
@@ -271,7 +270,7 @@ mod tests {
     }
 
     #[test]
-    fn one_file_of_ones_own_goes_on_from_the_built_in_one() {
+    fn an_own_file_extends_the_built_in_one() {
         let search = "{% extends \"linen/search.html\" %}{% block foot %}mine{% endblock %}";
         let files = own(&[("search.html", search), ("more.css", "h1 { color: red; }")]);
         let theme = Theme::over(DEFAULT, files, None).unwrap();

@@ -182,8 +182,7 @@ fn one_file_of_ones_own_changes_one_page() {
     assert!(style.ends_with("--accent: #7a2e2e}"), "{}", &style[style.len() - 80..]);
 }
 
-/// A theme of one's own whose templates only go on from the built-in ones is made elsewhere, and comes out
-/// the same.
+/// Templates that only extend the built-in ones are rendered in a child, with the same result.
 #[test]
 fn a_child_makes_the_same_pages() {
     let photos = ["builds/lantern/02-three-quarter.jpg"];
@@ -207,9 +206,9 @@ fn a_child_makes_the_same_pages() {
     assert_eq!(here.len(), there.len());
 }
 
-/// A build's page runs away for one build alone; which page comes first differs by the number of threads.
+/// The page of one build runs away; which page is rendered first depends on the number of threads.
 #[test]
-fn a_template_that_runs_away_costs_its_whole_theme_in_whatever_order() {
+fn a_runaway_template_drops_its_theme_on_any_number_of_threads() {
     let place = Place::empty();
     place.write("journal/journal.yaml", "title: Threads\n");
     for slug in ["a", "b", "c", "d"] {
@@ -239,7 +238,7 @@ fn a_template_that_runs_away_costs_its_whole_theme_in_whatever_order() {
         assert_eq!(done.status.code(), Some(2), "{told}");
         assert_eq!(
             told,
-            "themes/linen/build.html: error: runs for more than 5 seconds: look for a loop in a loop; until this \
+            "themes/linen/build.html: error: runs for more than 5 seconds: look for nested loops; until this \
              is fixed, the site is made with the built-in theme linen\n"
         );
         for found in walkdir::WalkDir::new(place.0.path().join(threads)) {

@@ -1,5 +1,5 @@
-//! What a theme has beside its templates: styles, scripts, type faces and pictures, each published under
-//! a name made of its content.
+//! The styles, scripts, type faces and pictures of a theme, each published under a name made of its
+//! content.
 
 use std::collections::BTreeMap;
 
@@ -10,7 +10,7 @@ use anyhow::Context as _;
 const STYLES: [&str; 7] =
     ["style.css", "build.css", "lists.css", "narrow.css", "print.css", "drawings.css", "more.css"];
 
-/// What is published beside the pages under a name made of its content.
+/// A file that pages refer to, under a name made of its content.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Asset {
     /// The path in the site, as `assets/style-1a2b3c4d5e.css`.
@@ -19,7 +19,7 @@ pub struct Asset {
     pub bytes: Vec<u8>,
 }
 
-/// By the name that the theme's files use; the files of an earlier layer stand over those of later ones.
+/// All assets by the names that the theme's files use. Files of an earlier layer replace those of later ones.
 pub(super) fn of(layers: &[&BTreeMap<String, Vec<u8>>]) -> anyhow::Result<BTreeMap<String, Asset>> {
     let mut files: BTreeMap<&str, &[u8]> = BTreeMap::new();
     for (path, bytes) in layers.iter().rev().flat_map(|files| files.iter()) {
@@ -43,7 +43,7 @@ pub(super) fn of(layers: &[&BTreeMap<String, Vec<u8>>]) -> anyhow::Result<BTreeM
     }
     let mut style = slim_style(&style);
     for (path, asset) in &out {
-        // All assets lie in one folder, so that the name alone leads from the style to the font.
+        // All assets are in one folder, so the name alone leads from the style to the font.
         let file = asset.path.trim_start_matches("assets/");
         style = style.replace(&format!("url({path})"), &format!("url({file})"));
     }
@@ -66,7 +66,7 @@ fn named(path: &str, bytes: Vec<u8>) -> Asset {
     Asset { path: format!("assets/{stem}-{}.{end}", &hash[..16]), bytes }
 }
 
-/// A stylesheet without comments and without the space that only people need.
+/// A stylesheet without comments and needless whitespace.
 fn slim_style(css: &str) -> String {
     let mut out = String::with_capacity(css.len());
     let mut chars = css.chars().peekable();

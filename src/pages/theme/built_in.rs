@@ -18,7 +18,7 @@ pub const DEFAULT: &str = "linen";
 /// The names of the built-in themes.
 pub const NAMES: [&str; 2] = [DEFAULT, "anthracite"];
 
-/// The built-in themes that a theme's files stand over, the nearest first.
+/// The built-in themes below a theme, the nearest first.
 pub(super) fn below(theme: &str) -> Vec<&'static str> {
     let own = NAMES.iter().copied().filter(|name| *name == theme && *name != DEFAULT);
     own.chain([DEFAULT]).collect()

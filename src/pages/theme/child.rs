@@ -1,7 +1,7 @@
-//! The parent's side: children of this program that make the pages of a theme with templates of its own.
+//! The parent's side: child processes of this program that render a theme's own templates.
 //!
-//! A thread that runs a template can be neither stopped nor bounded; a process can. There are as many as
-//! threads that ask at one time, each for many pages.
+//! A thread that runs a template can be neither stopped nor bounded; a process can. One child serves each
+//! thread that renders, for many pages.
 
 use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
@@ -19,21 +19,21 @@ use super::frames::{Kind, Message, receive, send};
 use super::serve::{MEMORY, SECONDS};
 use super::templates::Sources;
 
-/// The arguments that have the program [`super::serve()`] pages; no test program takes them for its own.
+/// The arguments with which the program runs [`super::serve()`]. A test binary refuses them.
 pub const ARGUMENTS: [&str; 2] = ["theme-pages", "--stdio"];
 
-/// A child that does not answer for so long is ended: where the system bounds the time of its processor this
-/// is for a machine that gives it none.
+/// A child that does not answer within this time is killed. Where the system limits its CPU time, this is for
+/// a machine too busy to run it at all.
 const LONGEST: Duration = Duration::from_secs(if cfg!(unix) { 120 } else { 15 });
 
 /// The children of one theme.
 pub(super) struct Children {
     pub(super) sources: Sources,
     program: PathBuf,
-    /// The first message to each: a theme's name and its own templates.
+    /// The first message to each child: the theme's name and its own templates.
     theme: Vec<u8>,
     idle: Mutex<Vec<Child>>,
-    /// What the first of them died of, after which none is asked for anything: each could take as long.
+    /// Why the first of them died. After that no page is rendered: each could take as long.
     pub(super) died: OnceLock<ThemeFault>,
 }
 
@@ -43,15 +43,15 @@ struct Child {
     answers: Receiver<Message>,
 }
 
-/// Why a child gave no page.
+/// Why a child sent no page.
 enum Ended {
     Fault(ThemeFault),
-    /// In words that follow the name of a template.
+    /// The words follow the name of a template.
     Died(String),
 }
 
 impl Children {
-    /// Has a child read the templates of the theme `name`; `program` is this one where it is `None`.
+    /// Starts a first child, which parses the templates of the theme `name`. `program` defaults to this one.
     pub(super) fn start(program: Option<&Path>, name: &str, sources: Sources) -> anyhow::Result<Children> {
         let program = match program {
             Some(program) => program.to_owned(),
@@ -64,7 +64,7 @@ impl Children {
         Ok(children)
     }
 
-    /// The page that `template` writes of what is shown.
+    /// Renders a page.
     pub(super) fn render(&self, template: &str, shown: &impl Serialize) -> anyhow::Result<String> {
         let job = serde_json::to_vec(&(template, shown))?;
         if let Some(fault) = self.died.get() {
@@ -86,7 +86,7 @@ impl Children {
         Ok(String::from_utf8(page)?)
     }
 
-    /// A child that has read the templates.
+    /// A new child that has parsed the templates.
     fn child(&self) -> anyhow::Result<Result<Child, Ended>> {
         let mut child = Child::start(&self.program)
             .with_context(|| format!("cannot start {} for the theme's pages", self.program.display()))?;
@@ -113,7 +113,7 @@ impl Child {
         let pipes = process.stdin.take().zip(process.stdout.take());
         let (to, mut from) = pipes.ok_or(io::ErrorKind::BrokenPipe)?;
         let (sender, answers) = channel();
-        // A thread, because a pipe cannot be read for a time only.
+        // A pipe has no read with a timeout, but a channel does.
         let read = move || {
             while let Ok(Some(answer)) = receive(&mut from) {
                 if sender.send(answer).is_err() {
@@ -125,7 +125,7 @@ impl Child {
         Ok(Child { process, to, answers })
     }
 
-    /// What it answers to a message.
+    /// Its answer to a message.
     fn ask(&mut self, kind: Kind, bytes: &[u8]) -> Result<Vec<u8>, Ended> {
         if send(&mut self.to, kind, bytes).is_err() {
             return Err(self.died());
@@ -141,9 +141,9 @@ impl Child {
         }
     }
 
-    /// What ended it.
+    /// Why it died.
     fn died(&mut self) -> Ended {
-        // It has ended, or says what cannot be understood.
+        // It is dead already, or its answer makes no sense.
         let _ = self.process.kill();
         let mut said = Vec::new();
         if let Some(stderr) = self.process.stderr.take() {
@@ -158,7 +158,7 @@ impl Child {
         } else if said.contains("has overflowed its stack") {
             "nests too deeply: look for a list that is put into itself".to_owned()
         } else {
-            "ends the program that makes its pages".to_owned()
+            "crashes the template engine".to_owned()
         })
     }
 }
@@ -171,7 +171,7 @@ impl Drop for Child {
 }
 
 fn too_long() -> String {
-    format!("runs for more than {SECONDS} seconds: look for a loop in a loop")
+    format!("runs for more than {SECONDS} seconds: look for nested loops")
 }
 
 #[cfg(unix)]

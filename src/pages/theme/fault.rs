@@ -39,9 +39,9 @@ impl fmt::Display for ThemeFault {
 
 impl std::error::Error for ThemeFault {}
 
-/// What tera says, of one file: line and column from 1, as they are in what tera was given.
+/// One of tera's messages; lines and columns count from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Said {
+pub(super) struct Report {
     pub(super) what: String,
     /// The templates that may be to blame, the likeliest first, each with a line and column if known.
     pub(super) at: Vec<Named>,
@@ -50,39 +50,39 @@ pub(super) struct Said {
 /// A template with a line and a column.
 type Named = (String, Option<(u32, u32)>);
 
-/// All that an error of tera's says.
-pub(super) fn said(error: &tera::Error) -> Vec<Said> {
+/// The messages in an error of tera's.
+pub(super) fn reports(error: &tera::Error) -> Vec<Report> {
     use tera::ErrorKind;
     let whole = |names: &mut dyn Iterator<Item = &String>| names.map(|name| (name.clone(), None)).collect();
     match error.kind() {
         ErrorKind::SyntaxError(report) | ErrorKind::RenderingError(report) => {
             let (line, column) = (report.span().start_line, report.span().start_col + 1);
             let mut at = vec![(report.filename().to_owned(), Some((line as u32, column as u32)))];
-            // Who called what failed stands only in the text of the report.
+            // The callers of what failed are only in the text of the report.
             at.extend(
                 error.to_string().lines().filter_map(|line| place(line.strip_prefix("note: called from ")?)),
             );
-            vec![Said { what: words(report.message()), at }]
+            vec![Report { what: words(report.message()), at }]
         }
-        ErrorKind::CircularExtend { tpl, inheritance_chain: chain } => vec![Said {
+        ErrorKind::CircularExtend { tpl, inheritance_chain: chain } => vec![Report {
             what: format!("templates extend each other in a circle: {tpl} > {}", chain.join(" > ")),
             at: whole(&mut std::iter::once(tpl).chain(chain)),
         }],
-        ErrorKind::CircularInclude { include_chain: chain, .. } => vec![Said {
+        ErrorKind::CircularInclude { include_chain: chain, .. } => vec![Report {
             what: format!("templates include each other in a circle: {}", chain.join(" > ")),
             at: whole(&mut chain.iter()),
         }],
-        ErrorKind::MissingParent { current, parent } => vec![Said {
-            what: format!("extends `{parent}`, which is not there"),
+        ErrorKind::MissingParent { current, parent } => vec![Report {
+            what: format!("extends `{parent}`, which does not exist"),
             at: whole(&mut std::iter::once(current)),
         }],
-        // What is called and not there is told as finished reports, one after the other.
+        // Unknown names arrive as finished texts, one after another.
         kind => {
             let text = kind.to_string();
-            let mut out: Vec<Said> = Vec::new();
+            let mut out: Vec<Report> = Vec::new();
             for line in text.lines() {
                 if let Some(message) = line.strip_prefix("error: ") {
-                    out.push(Said { what: words(message), at: Vec::new() });
+                    out.push(Report { what: words(message), at: Vec::new() });
                 } else if let (Some(last), Some(shown)) =
                     (out.last_mut(), line.trim_start().strip_prefix("--> "))
                 {
@@ -90,22 +90,22 @@ pub(super) fn said(error: &tera::Error) -> Vec<Said> {
                 }
             }
             if out.is_empty() {
-                out.push(Said { what: words(text.lines().next().unwrap_or_default()), at: Vec::new() });
+                out.push(Report { what: words(text.lines().next().unwrap_or_default()), at: Vec::new() });
             }
             out
         }
     }
 }
 
-/// A template's name, line and column out of `search.html:3:7`.
+/// The template, line and column in `search.html:3:7`.
 fn place(text: &str) -> Option<Named> {
     let (rest, column) = text.rsplit_once(':')?;
     let (name, line) = rest.rsplit_once(':')?;
     Some((name.to_owned(), Some((line.parse().ok()?, column.parse().ok()?))))
 }
 
-/// One of tera's sentences as all others here are written; where it lists all that there is, the nearest
-/// name of it.
+/// One of tera's sentences in the style of our messages, with the nearest known name where tera lists all of
+/// them.
 fn words(message: &str) -> String {
     let (what, known) = message.split_once(". Available ").unwrap_or((message, ""));
     let mut letters = what.trim_end_matches('.').chars();
@@ -120,7 +120,7 @@ fn words(message: &str) -> String {
     out
 }
 
-/// The known word nearest to `word`, within a sentence; empty where none is near.
+/// " (did you mean `x`?)" where a known word is near, else nothing.
 pub(super) fn meant<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
     nearest(word, known).map(|known| format!(" (did you mean `{known}`?)")).unwrap_or_default()
 }
@@ -130,7 +130,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_said_is_said_in_our_words() {
+    fn messages_of_tera_read_like_ours() {
         assert_eq!(
             words("Field `titel` is not defined. Available fields: slug, summary, title"),
             "field `titel` is not defined (did you mean `title`?)"
@@ -148,7 +148,7 @@ mod tests {
         let error = tera
             .add_raw_templates([("a.html", "{{ x | nope }}\n{{ nothing() }}"), ("b.html", "{{ <none/> }}")])
             .unwrap_err();
-        let all: Vec<_> = said(&error).into_iter().map(|said| (said.what, said.at)).collect();
+        let all: Vec<_> = reports(&error).into_iter().map(|report| (report.what, report.at)).collect();
         let at = |name: &str, line, column| vec![(name.to_owned(), Some((line, column)))];
         assert_eq!(
             all,

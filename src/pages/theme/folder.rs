@@ -11,7 +11,7 @@ use super::fault::{ThemeFault, meant};
 /// A larger file is refused before it is read whole.
 const MOST_BYTES: u64 = 16 << 20;
 
-/// What is in the journal's `themes/<name>/`; the theme is asked for at `named`.
+/// The files in the journal's `themes/<name>/`. `named` is the place of the theme's name in the journal.
 pub(super) fn read(journal: &Path, name: &str, named: &Place) -> Result<Files, ThemeFault> {
     let themes = journal.join("themes");
     let folder = themes.join(name);
@@ -57,10 +57,10 @@ fn missing(themes: &Path, name: &str) -> String {
     known.sort();
     let meant = meant(name, known.iter().map(String::as_str));
     let built_in = NAMES.join(" or ");
-    format!("there is no theme `{name}`{meant}: take {built_in}, or make themes/{name}/ in the journal")
+    format!("there is no theme `{name}`{meant}: use {built_in}, or create themes/{name}/ in the journal")
 }
 
-/// The content of a file that is `shown` under this path.
+/// The content of a file; `shown` is its path in messages.
 fn bytes(place: &Path, shown: &str) -> Result<Vec<u8>, ThemeFault> {
     let unread = |fault: std::io::Error| unread(shown, Some(&fault));
     if place.metadata().map_err(unread)?.len() > MOST_BYTES {

@@ -1,4 +1,4 @@
-//! Messages between this program and the child that makes a theme's pages: a kind, a length, and so many bytes.
+//! Messages between this program and the child that renders a theme: a kind, a length, the bytes.
 
 use std::io::{self, Read, Write};
 
@@ -8,7 +8,7 @@ use std::io::{self, Read, Write};
 pub(super) enum Kind {
     /// To the child: a theme's name and its own templates, as JSON.
     Theme = b'T',
-    /// From it: the templates can be read.
+    /// From it: the templates are parsed.
     Ready = b'R',
     /// To it: a page's template and what it shows, as JSON.
     Job = b'J',
@@ -21,7 +21,7 @@ pub(super) enum Kind {
 /// A message.
 pub(super) type Message = (Kind, Vec<u8>);
 
-/// Neither side takes a longer one in.
+/// Longer messages are refused.
 const LONGEST: u64 = 512 << 20;
 
 pub(super) fn send(to: &mut impl Write, kind: Kind, bytes: &[u8]) -> io::Result<()> {
@@ -31,7 +31,7 @@ pub(super) fn send(to: &mut impl Write, kind: Kind, bytes: &[u8]) -> io::Result<
     to.flush()
 }
 
-/// The next message; `None` where the other side has ended.
+/// The next message; `None` at the end.
 pub(super) fn receive(from: &mut impl Read) -> io::Result<Option<Message>> {
     let mut kind = [0];
     if from.read(&mut kind)? == 0 {

@@ -1,4 +1,4 @@
-//! The templates of a theme, its own over the built-in ones, and which of its own is to blame for a fault.
+//! The templates of a theme, its own over the built-in ones, and the places of their faults.
 
 use std::collections::BTreeMap;
 
@@ -9,22 +9,22 @@ use crate::text::Place;
 use super::built_in;
 use super::fault::{self, ThemeFault};
 
-/// A page that is larger is a loop that went astray: a gallery of ten thousand builds has 40 MB.
+/// A larger page comes from a runaway loop: a gallery of ten thousand builds has 40 MB.
 const LARGEST: usize = 128 << 20;
 
-/// The texts that a theme's templates are put together from.
+/// The texts of a theme's templates.
 pub(super) struct Sources {
     /// The theme's folder in the journal, as `themes/mine`.
     folder: String,
     /// The theme's own, by their paths in its folder.
     pub(super) own: BTreeMap<String, String>,
-    /// By their names with the theme before them, as `linen/build.html`.
+    /// By their full names, as `linen/build.html`.
     built_in: BTreeMap<String, String>,
-    /// What may stand before a name, in the order in which it is tried.
+    /// What makes a full name of a short one, in the order to try.
     prefixes: Vec<String>,
 }
 
-/// Templates that are ready to write pages.
+/// Templates ready to render.
 pub(super) struct Templates {
     pub(super) sources: Sources,
     tera: Tera,
@@ -34,7 +34,7 @@ impl Sources {
     /// Those of the theme `name` with templates of its own.
     pub(super) fn new(name: &str, own: BTreeMap<String, String>) -> anyhow::Result<Sources> {
         let mut texts = BTreeMap::new();
-        // A theme of one's own may name the files of any built-in one in full.
+        // Any theme can extend the templates of all built-in ones by their full names.
         for theme in built_in::NAMES {
             for (path, bytes) in built_in::files(theme).into_iter().filter(|(path, _)| is_template(path)) {
                 texts.insert(format!("{theme}/{path}"), String::from_utf8(bytes)?);
@@ -44,11 +44,11 @@ impl Sources {
         Ok(Sources { folder: format!("themes/{name}"), own, built_in: texts, prefixes })
     }
 
-    /// A fault at a page of `template` of which no line is known: it is laid to the first of the theme's own
-    /// templates that the page's is or extends, or else to the theme.
+    /// A fault without a known line, at a page of `template`. Its place is the first of the theme's own
+    /// templates along what that one extends, or else the theme.
     pub(super) fn fault_at(&self, template: &str, what: String) -> ThemeFault {
         let mut name = template;
-        // A chain that is longer goes in a circle.
+        // A longer chain is a circle.
         for _ in 0..=self.own.len() + self.built_in.len() {
             if self.own.contains_key(name) {
                 return self.fault_in(name, None, what);
@@ -68,30 +68,30 @@ impl Sources {
         ThemeFault { place: Place { file: format!("{}/{own}", self.folder).into(), line, column }, what }
     }
 
-    /// What an error of tera's says, laid to one of the theme's own templates.
+    /// The fault in an error of tera's, with a place in one of the theme's own templates.
     fn fault_of(&self, error: &tera::Error, template: Option<&str>) -> ThemeFault {
-        let mut said = fault::said(error);
-        let own = said.iter().find_map(|said| {
-            let at = said.at.iter().find(|(name, _)| self.own.contains_key(name))?;
-            Some((said, at))
+        let mut reports = fault::reports(error);
+        let own = reports.iter().find_map(|report| {
+            let at = report.at.iter().find(|(name, _)| self.own.contains_key(name))?;
+            Some((report, at))
         });
-        if let Some((said, (name, place))) = own {
-            return self.fault_in(name, *place, said.what.clone());
+        if let Some((report, (name, place))) = own {
+            return self.fault_in(name, *place, report.what.clone());
         }
-        let said = said.swap_remove(0);
-        match (said.at.first(), template) {
-            (_, Some(template)) => self.fault_at(template, said.what),
-            // A built-in one finds something no more where it was.
+        let report = reports.swap_remove(0);
+        match (report.at.first(), template) {
+            (_, Some(template)) => self.fault_at(template, report.what),
+            // A built-in template misses something that one of the theme's own replaced.
             (Some((name, _)), None) => {
-                self.fault_at(name, format!("the built-in templates do not go with it: {}", said.what))
+                self.fault_at(name, format!("the built-in templates do not work with it: {}", report.what))
             }
-            (None, None) => ThemeFault { place: Place::file(&self.folder), what: said.what },
+            (None, None) => ThemeFault { place: Place::file(&self.folder), what: report.what },
         }
     }
 }
 
 impl Templates {
-    /// Puts them together.
+    /// Parses them.
     pub(super) fn new(sources: Sources) -> Result<Templates, ThemeFault> {
         let mut tera = Tera::new();
         tera.autoescape_on(vec![".html", ".xml", ".svg"]);
@@ -103,12 +103,12 @@ impl Templates {
         }
     }
 
-    /// The page that `template` writes.
+    /// Renders a page.
     pub(super) fn render(&self, template: &str, shown: &tera::Context) -> Result<String, ThemeFault> {
         let mut page = Page(Vec::new());
         let rendered = self.tera.render_to(template, shown, &mut page);
         if page.0.len() > LARGEST {
-            let what = format!("writes a page of more than {} MB: look for a loop in a loop", LARGEST >> 20);
+            let what = format!("writes a page of more than {} MB: look for nested loops", LARGEST >> 20);
             return Err(self.sources.fault_at(template, what));
         }
         rendered.map_err(|error| self.sources.fault_of(&error, Some(template)))?;
@@ -117,7 +117,7 @@ impl Templates {
     }
 }
 
-/// Takes what a template writes until it is too much.
+/// Collects a page up to a size.
 struct Page(Vec<u8>);
 
 impl std::io::Write for Page {

@@ -1,5 +1,4 @@
-//! Themes of one's own that are broken or never end: told in one line with the place, and the site is made with
-//! the built-in theme meanwhile.
+//! Broken and endless themes: one problem with its place, and a site made with the built-in theme.
 
 use super::{Row, hold_all, write};
 
@@ -22,7 +21,7 @@ pub(super) fn rows() -> Vec<Row> {
     [faulty(), endless(), unread()].into_iter().flatten().collect()
 }
 
-/// Templates that say themselves what is wrong with them.
+/// Templates with a fault that the template engine finds.
 fn faulty() -> Vec<Row> {
     let file = "themes/mine/search.html: error: ";
     vec![
@@ -69,7 +68,7 @@ fn faulty() -> Vec<Row> {
             "a template that goes on from nothing",
             "{% extends \"base.html\" %}",
             file,
-            "extends `base.html`, which is not there",
+            "extends `base.html`, which does not exist",
         ),
         broken(
             "a template without a policy",
@@ -92,7 +91,7 @@ fn faulty() -> Vec<Row> {
     ]
 }
 
-/// Templates that take more time or memory than there is.
+/// Templates without bounds in time or memory.
 fn endless() -> Vec<Row> {
     let file = "themes/mine/search.html: error: ";
     let memory = "takes more than 512 MB of memory";
@@ -154,7 +153,7 @@ fn endless() -> Vec<Row> {
     ]
 }
 
-/// Themes of which some file or all cannot be read.
+/// Themes that cannot be read.
 fn unread() -> Vec<Row> {
     vec![
         Row::bad(
