@@ -64,7 +64,7 @@ pub fn tell(problems: &mut Vec<Problem>, problem: Problem) {
     match problems.len() {
         len if len < MOST => problems.push(problem),
         MOST => {
-            let words = "more is wrong here than is told: mend what is told first";
+            let words = "more problems than can be listed: fix these first";
             problems.push(Problem {
                 severity: problem.severity,
                 ..Problem::error(Place::file(problem.place.file), words)
@@ -155,7 +155,7 @@ mod tests {
             tell(&mut problems, Problem::error(Place::file("a"), n.to_string()));
         }
         assert_eq!(problems.len(), MOST + 1);
-        assert!(problems[MOST].message.starts_with("more is wrong here"));
+        assert!(problems[MOST].message.starts_with("more problems than"));
     }
 
     #[test]

@@ -18,18 +18,18 @@ use super::{Exit, Format, Streams, Where};
 
 #[derive(Args, Debug)]
 pub(super) struct AuditArgs {
-    /// The journal's folder, as --journal says it
+    /// The journal's folder, the same as --journal
     #[arg(value_name = "JOURNAL")]
     folder: Option<PathBuf>,
     #[command(flatten)]
     place: Where,
-    /// Only parts of this kind; may stand several times
+    /// Only parts of this kind; repeatable
     #[arg(long, value_name = "KIND")]
     kind: Vec<String>,
-    /// As it was at the end of this day, as 2026-01-17
+    /// As it was at the end of this day, such as 2026-01-17
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
-    /// How to print it
+    /// Output format
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
 }

@@ -15,7 +15,7 @@ pub(super) struct BenchArgs {
     /// The journal's folder
     #[arg(value_name = "JOURNAL", default_value = ".")]
     journal: PathBuf,
-    /// The port that the browser finds it at; the next free one where it is taken
+    /// Port to serve on; the next free one if it is taken
     #[arg(long, value_name = "N", default_value_t = bench::PORT)]
     port: u16,
     /// Open the browser

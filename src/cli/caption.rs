@@ -16,10 +16,10 @@ pub(super) struct CaptionArgs {
     build: String,
     #[command(flatten)]
     place: Where,
-    /// At most so many characters: the least important lines are left out first
+    /// Longest text in characters; the least important lines go first
     #[arg(long, value_name = "N")]
     length: Option<usize>,
-    /// Tell what the parts cost
+    /// Include what the parts cost
     #[arg(long)]
     prices: bool,
 }

@@ -26,22 +26,22 @@ use super::{Exit, Format, Streams, Where, journal};
 pub(super) struct CombineArgs {
     #[command(flatten)]
     place: Where,
-    /// A part that must be there, by id; for a hand its slot may be said: minute=leaf-long
+    /// A part that must be in it, by id; for a hand its slot may be named: minute=leaf-long
     #[arg(long, value_name = "PART")]
     with: Vec<String>,
-    /// A part that must not be there, or a slot that stays open
+    /// A part to leave out, or a slot to leave empty
     #[arg(long, value_name = "PART|SLOT")]
     without: Vec<String>,
-    /// Where the case's diameter must lie: ..38 or 36..38.5
+    /// Allowed case diameter: ..38 or 36..38.5
     #[arg(long, value_name = "RANGE")]
     diameter: Option<String>,
-    /// Where the thickness over all must lie
+    /// Allowed thickness over all
     #[arg(long, value_name = "RANGE")]
     thickness: Option<String>,
-    /// Where the length over the lugs must lie
+    /// Allowed length over the lugs
     #[arg(long, value_name = "RANGE")]
     lug_to_lug: Option<String>,
-    /// The water resistance that is meant to be reached: 3 bar
+    /// Target water resistance: 3 bar
     #[arg(long, value_name = "PRESSURE")]
     water: Option<String>,
     /// Allow parts to be altered
@@ -50,10 +50,10 @@ pub(super) struct CombineArgs {
     /// Leave out combinations in which something is not measured
     #[arg(long)]
     measured_only: bool,
-    /// Tell every filling, not only the best of each case, dial and movement
+    /// Show every combination, not only the best for each case, dial and movement
     #[arg(long)]
     every: bool,
-    /// How many to tell, of those that go and of those with something unmeasured
+    /// How many to show, of those that go together and of those with something unmeasured
     #[arg(long, value_name = "N", default_value_t = 10)]
     most: usize,
     /// Write one of them as a new planned build of this name
@@ -62,7 +62,7 @@ pub(super) struct CombineArgs {
     /// Which one to write, by its number
     #[arg(long, value_name = "N", default_value_t = 1, requires = "start")]
     take: usize,
-    /// How to print them
+    /// Output format
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
 }

@@ -20,13 +20,13 @@ pub(super) struct FitArgs {
     builds: Vec<String>,
     #[command(flatten)]
     place: Where,
-    /// How to print the findings
+    /// Output format
     #[arg(long, value_enum, default_value = "text")]
     format: FitFormat,
-    /// Let tight and unmeasured findings count as well
+    /// Exit with 1 on tight or unmeasured findings too
     #[arg(long)]
     strict: bool,
-    /// Print instead where this dimension (dial.diameter) may lie for every check to be clear
+    /// Show the range of one dimension (dial.diameter) that clears every check
     #[arg(long, value_name = "DIMENSION")]
     solve: Option<String>,
     /// Print clear findings in full too

@@ -44,7 +44,7 @@ impl Exit {
     }
 }
 
-/// A build journal for one-off wristwatches: tells whether the parts go together, keeps the log,
+/// A build journal for one-off wristwatches: checks whether the parts go together, keeps the log,
 /// and writes a static site of it.
 #[derive(Parser, Debug)]
 #[command(name = "endshake", version, max_term_width = 100)]
@@ -59,23 +59,23 @@ enum Command {
     Fit(fit::FitArgs),
     /// Run the checks and write the site
     Publish(publish::PublishArgs),
-    /// Keep the site up to date while you write, in a browser that reloads itself
+    /// Live preview while you write
     Bench(bench::BenchArgs),
-    /// Tell where each part is and was, what it cost, and what is still to be measured
+    /// Show where each part is and was, what it cost, and what is still to be measured
     Audit(audit::AuditArgs),
     /// Print a build's parts and tools as plain text, to paste under a video or a post
     Caption(caption::CaptionArgs),
-    /// Take a bin out of a spreadsheet, or put it into one
+    /// Import or export parts as CSV
     Parts(parts::PartsArgs),
-    /// Write a new small journal that already passes, with commented fields
+    /// Create a small journal to start from, with commented fields
     Start(start::StartArgs),
     /// Print JSON Schemas of the journal's files, for editors
     Schema(schema::SchemaArgs),
-    /// Tell what would go into the open slots of a build: sizes to look for, and parts of the bin
+    /// Show what fits the empty slots of a build: sizes to look for, and parts of the bin
     Wanted(wanted::WantedArgs),
-    /// Tell which whole builds the free parts of the bin could make, best first
+    /// Show which whole builds the free parts of the bin could make, best first
     Combine(combine::CombineArgs),
-    /// Tell what a check computes, its formula, its band and where that comes from
+    /// Explain a check: what it computes, its formula, the advised range and its source
     Explain(explain::ExplainArgs),
     /// Make pages of a theme's own templates, as this program asks of itself
     #[command(hide = true)]

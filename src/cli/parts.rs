@@ -16,16 +16,16 @@ use super::{Exit, Streams, Where};
 
 #[derive(Args, Debug)]
 pub(super) struct PartsArgs {
-    /// Read parts out of a table, and say what becomes of each row; writes nothing by itself
+    /// Read parts from a CSV file and report on each row; writes nothing by itself
     #[arg(long, value_name = "FILE.csv", required_unless_present = "to", conflicts_with = "to")]
     from: Option<PathBuf>,
     /// With --from: write the parts into this new YAML file, once every row is good
     #[arg(long, value_name = "FILE.yaml", requires = "from")]
     into: Option<PathBuf>,
-    /// With --from: what rows are that say no kind
+    /// With --from: kind for rows that name none
     #[arg(long, value_name = "KIND", requires = "from")]
     kind: Option<String>,
-    /// Write the parts of the journal into a new table; `-` prints it
+    /// Write the parts of the journal into a new CSV file; `-` prints it
     #[arg(long, value_name = "FILE.csv")]
     to: Option<PathBuf>,
     #[command(flatten)]
@@ -49,7 +49,7 @@ fn take_in(asked: &PartsArgs, from: &Path, streams: &mut Streams<'_>) -> anyhow:
     let answer = spreadsheet::read(&text, &folder, kind).with_context(|| from.display().to_string())?;
     write!(streams.out, "{}", told(&answer))?;
     if !answer.is_good() {
-        writeln!(streams.err, "nothing was written: mend the rows that are marked, in the table itself")?;
+        writeln!(streams.err, "nothing was written: fix the marked rows in the spreadsheet")?;
         return Ok(Exit::Problems);
     }
     match &asked.into {
@@ -100,7 +100,7 @@ fn kind(name: &str) -> anyhow::Result<&'static Kind> {
 fn told(answer: &Import) -> String {
     let mut out = String::new();
     for left in &answer.left_out {
-        out.push_str(&format!("{left}; it is left out\n"));
+        out.push_str(&format!("{left}; ignored\n"));
     }
     for row in &answer.rows {
         let id = if row.id.is_empty() { "?" } else { &row.id };
@@ -115,6 +115,8 @@ fn told(answer: &Import) -> String {
         }
     }
     let bad = answer.rows.iter().filter(|row| !row.faults.is_empty()).count();
-    out.push_str(&format!("{} rows, {bad} of them bad\n", answer.rows.len()));
+    let rows = answer.rows.len();
+    let noun = if rows == 1 { "row" } else { "rows" };
+    out.push_str(&format!("{rows} {noun}, {bad} with errors\n"));
     out
 }

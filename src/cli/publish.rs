@@ -19,10 +19,10 @@ pub(super) struct PublishArgs {
     /// Where the site goes; site/ in the journal if left out
     #[arg(long, value_name = "DIR")]
     to: Option<PathBuf>,
-    /// One watch's site, to send or to hand over with it
+    /// Only this watch's site, to send or hand over with it
     #[arg(long, value_name = "BUILD")]
     only: Option<String>,
-    /// Make every photo and every page again
+    /// Rebuild every photo and every page
     #[arg(long)]
     fresh: bool,
 }

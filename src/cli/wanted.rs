@@ -19,10 +19,10 @@ pub(super) struct WantedArgs {
     build: String,
     #[command(flatten)]
     place: Where,
-    /// Only this slot; of a filled one, what else could be there
+    /// Only this slot; for a filled one, what else would fit
     #[arg(long, value_name = "SLOT")]
     slot: Option<String>,
-    /// How to print it
+    /// Output format
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
 }

@@ -204,8 +204,7 @@ impl<'a> Replay<'a> {
         let place = || self.journal.files.place(subject.span);
         let Some(id) = id.filter(|id| self.ledger.units.contains_key(id)) else {
             if let Subject::Slot(slot) = &subject.value {
-                let message =
-                    format!("the build has no {} to speak of: name one under `parts:`", slot.words());
+                let message = format!("the build lists no {}: name one under `parts:`", slot.words());
                 self.ledger.problems.push(Problem::warning(place(), message));
             }
             return;

@@ -101,7 +101,7 @@ impl fmt::Display for SizeFault {
             }
             SizeFault::UnknownOrigin(word) => {
                 let near = did_you_mean(word, Origin::ALL.map(Origin::word));
-                write!(f, "`{word}` says not how a size is known{near}")
+                write!(f, "`{word}` does not say how a size is known{near}")
             }
             SizeFault::Class(fault) => fault.fmt(f),
             SizeFault::HourOrDegrees { text, figure } => {

@@ -22,7 +22,7 @@ pub fn text(combined: &Combined) -> String {
         combined.slots.iter().map(|(slot, count)| format!("{count} {}", choices(*slot, *count))).collect();
     let _ = writeln!(
         out,
-        "{} combinations: {}; where a slot may stay open, that is one of its choices",
+        "{} combinations: {}; a slot that may stay empty counts that as a choice",
         many(combined.combinations),
         product.join(", ")
     );
@@ -32,11 +32,15 @@ pub fn text(combined: &Combined) -> String {
     for ruled in &combined.ruled {
         let _ = writeln!(out, "  {}", ruled_words(ruled));
     }
-    let _ = writeln!(
-        out,
-        "  {} of case, dial and movement stand so far, and {} of them were looked into",
-        combined.standing, combined.opened
-    );
+    let (possible, searched) = (combined.standing, combined.opened);
+    let (sets, are) = if possible == 1 { ("set", "is") } else { ("sets", "are") };
+    let _ = write!(out, "  {possible} {sets} of case, dial and movement {are} possible; ");
+    let _ = match (possible, searched) {
+        (0, _) => writeln!(out, "none was searched"),
+        (1, 1) => writeln!(out, "it was searched"),
+        _ if searched == possible => writeln!(out, "all were searched"),
+        _ => writeln!(out, "{searched} {} searched", if searched == 1 { "was" } else { "were" }),
+    };
     if !combined.altered_for_several {
         out.push_str(
             "  too many parts: alterations were tried that one other part calls for, and not those that only \
@@ -44,17 +48,21 @@ pub fn text(combined: &Combined) -> String {
         );
     }
     if combined.stopped {
-        out.push_str(
-            "\nended before everything was looked at: this was found so far, and better may be there\n",
-        );
+        out.push_str("\nstopped before everything was searched: better builds may exist\n");
     }
     let unmeasured = combined.unmeasured.len();
-    heading(&mut out, combined.goes.len(), combined.whole.0, "nothing fouls");
+    heading(&mut out, combined.goes.len(), combined.whole.0, ("goes", "go"), "together");
     for (at, one) in combined.goes.iter().enumerate() {
         combination(&mut out, at + 1, one);
     }
     if unmeasured > 0 {
-        heading(&mut out, unmeasured, combined.whole.1, "nothing fouls, but something is not measured");
+        heading(
+            &mut out,
+            unmeasured,
+            combined.whole.1,
+            ("has", "have"),
+            "something unmeasured, and nothing fouls",
+        );
         for (at, one) in combined.unmeasured.iter().enumerate() {
             combination(&mut out, combined.goes.len() + at + 1, one);
         }
@@ -62,11 +70,16 @@ pub fn text(combined: &Combined) -> String {
     out
 }
 
-fn heading(out: &mut String, count: usize, whole: bool, what: &str) {
+/// "3 builds go together (complete)"; the verb for one and for several.
+fn heading(out: &mut String, count: usize, whole: bool, verb: (&str, &str), what: &str) {
     let bold = Style::new().bold();
-    let all = if whole { "all there are" } else { "there may be more" };
-    let number = if count == 0 { "none".to_owned() } else { format!("{count}, {all}") };
-    let _ = writeln!(out, "\n{bold}{what}{bold:#}: {number}");
+    let builds = match count {
+        0 => format!("no build {}", verb.0),
+        1 => format!("1 build {}", verb.0),
+        _ => format!("{count} builds {}", verb.1),
+    };
+    let all = if whole { "complete" } else { "there may be more" };
+    let _ = writeln!(out, "\n{bold}{builds} {what}{bold:#} ({all})");
 }
 
 fn choices(slot: Slot, count: usize) -> String {

@@ -19,7 +19,7 @@ pub fn text(build: &Build, vacancies: &[Vacancy]) -> String {
     let bold = Style::new().bold();
     let mut out = format!("{bold}{}{bold:#}  {}\n", build.title, build.state.words());
     if vacancies.is_empty() {
-        out.push_str("  no slot is open: `--slot dial` tells what else could be in a filled one\n");
+        out.push_str("  no slot is empty: `--slot dial` shows what else would fit a filled one\n");
     }
     for vacancy in vacancies {
         let now = match &vacancy.filled {

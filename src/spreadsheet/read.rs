@@ -138,7 +138,7 @@ fn part(cells: &BTreeMap<&str, &str>, default: Option<&Kind>, row: &mut Imported
         row.faults.push("needs an id, or a name to make one of".to_owned());
     }
     if row.kind.is_empty() {
-        row.faults.push("says not what kind of part it is: fill the column `kind`".to_owned());
+        row.faults.push("does not say what kind of part it is: fill in the column `kind`".to_owned());
     }
     if !row.faults.is_empty() && (row.id.is_empty() || row.kind.is_empty()) {
         return;
@@ -189,7 +189,7 @@ impl fmt::Display for ColumnFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             ColumnFault::NoHeading => f.write_str("has no heading"),
-            ColumnFault::Unknown { heading, near } => write!(f, "`{heading}` is no field of a part{near}"),
+            ColumnFault::Unknown { heading, near } => write!(f, "`{heading}` is not a known column{near}"),
         }
     }
 }

@@ -93,7 +93,7 @@ fn every_row_gets_a_clear_answer() {
          odd,diel,,27.1,\n\
          wide,dial,,27.1,0.4,0.5\n",
     );
-    assert_eq!(answer.left_out, ["column 3: `diametre` is no field of a part, did you mean `diameter`?"]);
+    assert_eq!(answer.left_out, ["column 3: `diametre` is not a known column, did you mean `diameter`?"]);
     let fault = |row: usize| answer.rows[row].faults.join("; ");
     assert_eq!(fault(0), "");
     assert!(fault(1).contains("28.5"), "{}", fault(1));

@@ -1,4 +1,4 @@
-//! A build that is called finished and lacks a part.
+//! A build that is marked finished and lacks a part.
 
 use std::collections::BTreeMap;
 
@@ -37,9 +37,8 @@ fn look(log: &Log<'_>) -> Vec<Problem> {
             let names: Vec<&str> = open.iter().map(|slot| slot.words()).collect();
             let (title, key) = (&build.title, first.name());
             let message = format!(
-                "{title} is called finished, and its {} {} open: name the part under `parts:`, or write `{key}: none`",
-                in_a_row(&names),
-                if names.len() == 1 { "is" } else { "are" }
+                "{title} is marked finished but has no {}: name the part under `parts:`, or write `{key}: none`",
+                any_of(&names)
             );
             let parts = log.place(build.slots_at.unwrap_or(build.file.start()));
             let words = match build.slots_at {
@@ -60,11 +59,11 @@ fn look(log: &Log<'_>) -> Vec<Problem> {
             if let Some(span) = removal {
                 let (title, words) = (&build.title, slot.words());
                 let message = format!(
-                    "{title} is called finished, and its {words} was removed here and never fitted again: write when it went back in, or change `state:`"
+                    "{title} is marked finished, but its {words} was removed here and never fitted again: write when it went back in, or change `state:`"
                 );
                 out.push(
                     Problem::warning(log.place(span), message)
-                        .and(state.clone(), "it is called finished here"),
+                        .and(state.clone(), "it is marked finished here"),
                 );
             }
         }
@@ -80,6 +79,15 @@ fn removal(build: &Build, slot: Slot) -> Option<Span> {
 
 fn quoted(build: &Build) -> Vec<&'static str> {
     build.slots.keys().map(|slot| slot.name()).collect()
+}
+
+/// "dial, minute hand or crown".
+fn any_of(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [most @ .., last] => format!("{} or {last}", most.join(", ")),
+    }
 }
 
 fn in_a_row(words: &[&str]) -> String {

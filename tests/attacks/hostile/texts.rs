@@ -166,7 +166,7 @@ pub(super) fn rows() -> Vec<Row> {
         Row::told(
             "100,000 references in Markdown",
             story(format!("[a]: x\n\n{}", "[a] ".repeat(100_000))),
-            &["builds/bad/build.md: warning: more is wrong here than is told"],
+            &["builds/bad/build.md: warning: more problems than can be listed"],
         ),
         Row::bad(
             "duplicate keys",

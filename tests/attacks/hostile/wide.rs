@@ -13,7 +13,7 @@ fn log(text: &str) -> String {
 }
 
 pub(super) fn rows() -> Vec<Row> {
-    let more = "more is wrong here";
+    let more = "more problems than can be listed";
     vec![
         Row::bad(
             "200,000 unknown fields",
