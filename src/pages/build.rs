@@ -248,7 +248,7 @@ fn water(build: &Build) -> Option<String> {
 pub(super) fn headline(headline: &draw::Headline) -> Vec<super::context::Figure> {
     [
         ("lug to lug", headline.lug_to_lug),
-        ("across the case", headline.diameter),
+        ("diameter", headline.diameter),
         ("between the lugs", headline.lug_width),
         ("thick", headline.thickness),
     ]
@@ -407,7 +407,7 @@ fn order(build: &Build, checked: &Checked) -> Vec<String> {
         out.push(format!("Stem out, movement{ring}, dial side up, in its holder."));
     }
     if has(Slot::Shim) {
-        out.push("Shim on the dial seat, clear of the foot holes.".to_owned());
+        out.push("Shim on the plate, clear of the foot holes.".to_owned());
     }
     if has(Slot::Dial) {
         let held = match build.dial_held_by.as_ref().map(|held| held.value.word()) {

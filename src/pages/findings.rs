@@ -239,7 +239,7 @@ pub(super) fn groups(findings: Vec<FindingView>) -> Vec<FindingGroup> {
             out.push(FindingGroup { title: title.to_owned(), attention, findings });
         }
     };
-    push("Wants a second look", true, look);
+    push("Needs attention", true, look);
     push("Known and accepted", false, accepted);
     for (title, findings) in clear {
         push(&title, false, findings);

@@ -169,7 +169,7 @@ fn filters(rows: &[GalleryRow]) -> Vec<FilterGroup> {
     };
     let groups = vec![
         group("state", "State", all(&|row| row.state.clone()), &states),
-        group("size", "Across", all(&|row| row.size_class.clone()), &sizes),
+        group("size", "Diameter", all(&|row| row.size_class.clone()), &sizes),
         group("movement", "Movement", all(&|row| row.movement_class.clone()), &movements),
         group("kind", "With", all(&|row| row.kinds.clone()), &[]),
     ];

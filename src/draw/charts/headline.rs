@@ -13,7 +13,7 @@ impl Headline {
     fn rows(&self) -> [(Option<f64>, &'static str); 4] {
         [
             (self.lug_to_lug, "lug to lug"),
-            (self.diameter, "across the case"),
+            (self.diameter, "diameter"),
             (self.lug_width, "between the lugs"),
             (self.thickness, "thick"),
         ]
@@ -132,7 +132,7 @@ mod tests {
         for x in ["187.5", "156.7", "79.7", "44.9"] {
             assert!(svg.contains(&format!("M{x} ")), "{x} in {svg}");
         }
-        assert!(svg.contains("lug to lug 42.5, across the case 35.5"));
+        assert!(svg.contains("lug to lug 42.5, diameter 35.5"));
     }
 
     #[test]

@@ -91,7 +91,7 @@ fn words(sorted: &[&Outline]) -> String {
             None => format!("{}, size not known yet, {}", outline.name, outline.state.words()),
         })
         .collect();
-    format!("The watches in outline at one scale, across the case in millimetres: {}", told.join("; "))
+    format!("The watches in outline at one scale, diameters in millimetres: {}", told.join("; "))
 }
 
 fn one(sheet: &mut Sheet, outline: &Outline, (x, y): (f64, f64), cell: f64) {

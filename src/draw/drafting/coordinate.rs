@@ -35,7 +35,7 @@ impl Coordinate {
         Coordinate::size(diameter.map(|d| d / 2.0), usual)
     }
 
-    /// A height over or under the dial seat, or a usual one in its place.
+    /// A height over or under the plate, or a usual one in its place.
     pub(crate) fn height(value: Option<f64>, usual: f64) -> Coordinate {
         match value.filter(|v| v.is_finite() && v.abs() <= LARGEST / 2.0) {
             Some(mm) => Coordinate::known(mm),

@@ -50,7 +50,7 @@ impl Section<'_> {
         let words = if self.halves == Halves::Both { words.trim() } else { "movement" };
         let below = size(movement.height_below)
             .filter(|_| self.halves == Halves::Both && tall >= 42.0)
-            .map(|below| format!("not cut, {} below its dial seat", figure(below, 2)));
+            .map(|below| format!("not cut, {} below its plate", figure(below, 2)));
         if below.is_some() {
             y -= 8.0;
         }

@@ -8,7 +8,7 @@ use crate::draw::svg::{Sheet, figure};
 use crate::draw::watch::{Clearance, Place, Role};
 
 impl<'a> Section<'a> {
-    /// All labels above and below, with y counted from the dial seat.
+    /// All labels above and below, with y counted from the plate.
     pub(super) fn labels(&self) -> (Band, Band) {
         let room = if self.halves == Halves::Both { 190.0 } else { 150.0 };
         let (mut above, mut below) = (Vec::new(), Vec::new());

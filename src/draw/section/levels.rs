@@ -1,9 +1,9 @@
-//! Where every edge of the section lies: heights over the movement's dial seat, radii from the axis.
+//! Where every edge of the section lies: heights over the movement's plate, radii from the axis.
 
 use crate::draw::drafting::{Coordinate, size};
 use crate::draw::watch::{DrawnWatch, Form, Hand, Ledge, Role};
 
-/// Every radius and height of a watch, in mm; z = 0 at the movement's dial seat, up to the crystal.
+/// Every radius and height of a watch, in mm; z = 0 at the movement's plate, up to the crystal.
 pub(crate) struct Levels {
     /// The dial's underside: the shim's thickness.
     pub(crate) under: Coordinate,
@@ -38,7 +38,7 @@ pub(crate) struct HandCut {
     pub(crate) post_top: Coordinate,
 }
 
-/// The case in the cut: radii, and heights over the movement's dial seat.
+/// The case in the cut: radii, and heights over the movement's plate.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct CaseCut {
     pub(crate) outer: Coordinate,

@@ -1,4 +1,4 @@
-//! The section through a watch, hands turned into the cut: from 9 to 3 o'clock for a page, the half
+//! The section through a watch, hands rotated into the section: from 9 to 3 o'clock for a page, the half
 //! from the axis for a phone, with magnified details under each.
 
 mod details;
@@ -63,7 +63,7 @@ pub(super) fn close_up(sheet: &mut Sheet, watch: &DrawnWatch, close: CloseUp, vi
 
 /// What the section shows, in words.
 pub fn section_words(watch: &DrawnWatch) -> String {
-    let mut out = String::from("Section through the axis, to scale, hands turned into the cut.");
+    let mut out = String::from("Section through the axis, to scale, hands rotated into the section.");
     for clearance in &watch.clearances {
         let figure =
             clearance.figure.map_or_else(String::new, |v| format!(" {}", figure(v, clearance.decimals)));

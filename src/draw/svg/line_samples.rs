@@ -44,7 +44,7 @@ impl LineSample {
             LineSample::Unmeasured => "not measured: its place is a guess",
             LineSample::AsCame => "as the part came",
             LineSample::Axis => "axis",
-            LineSample::Accent => "wants a second look",
+            LineSample::Accent => "needs attention",
             LineSample::Metal => "metal, cut; neighbours lean apart",
             LineSample::Plastic => "plastic, cut; movement, not cut",
         }

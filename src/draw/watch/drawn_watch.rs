@@ -33,7 +33,7 @@ pub struct DrawnWatch {
     pub dial: Option<Dial>,
     /// A ring that fills a seat wider than the dial.
     pub dial_ring: Option<DialRing>,
-    /// Between the movement's dial seat and the dial.
+    /// Between the movement's plate and the dial.
     pub shim: Option<Shim>,
     /// The hands, in any order.
     pub hands: Vec<Hand>,

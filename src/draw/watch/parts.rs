@@ -25,7 +25,7 @@ pub enum Ledge {
     Front,
     /// The dial lies on it, put in from the front.
     Back,
-    /// It touches no dial and stands so far over the movement's dial seat.
+    /// It touches no dial and stands so far over the movement's plate.
     OverSeat(f64),
 }
 
@@ -50,7 +50,7 @@ pub struct Case {
     pub rehaut: Option<Cone>,
     /// The seat of a loose chapter ring, a diameter.
     pub ring_seat: Option<f64>,
-    /// From the ledge up to the crystal's foot.
+    /// From the ledge up to the crystal's seat.
     pub shelf: Option<f64>,
     /// What the movement or its ring goes into, a diameter.
     pub bore: Option<f64>,
@@ -132,7 +132,7 @@ pub struct Crystal {
     pub inner_rise: Option<f64>,
     /// The diameter over which it rises.
     pub inner_aperture: Option<f64>,
-    /// Of a box crystal: from the foot straight up to where the dome begins.
+    /// Of a box crystal: from the base straight up to where the dome begins.
     pub wall: Option<f64>,
 }
 
@@ -141,7 +141,7 @@ pub struct Crystal {
 pub struct CrystalGasket {
     /// Free thickness.
     pub section: Option<f64>,
-    /// What lies under the crystal's foot; 0 for none.
+    /// What lies under the crystal's base; 0 for none.
     pub flange: Option<f64>,
     /// Inner diameter.
     pub inner: Option<f64>,
@@ -287,7 +287,7 @@ pub struct Hand {
     pub tail: Option<f64>,
     /// Greatest thickness.
     pub thickness: Option<f64>,
-    /// Its top over the movement's dial seat, as seated or as its post gives it.
+    /// Its top over the movement's plate, as seated or as its post gives it.
     pub top: Option<f64>,
     /// How far its pipe reaches below its underside.
     pub pipe: Option<f64>,
@@ -309,7 +309,7 @@ pub struct Post {
     pub role: Role,
     /// Its diameter.
     pub diameter: Option<f64>,
-    /// Its top over the dial seat.
+    /// Its top over the plate.
     pub top: Option<f64>,
 }
 
@@ -322,7 +322,7 @@ pub struct Movement {
     pub casing_diameter: Option<f64>,
     /// The dial-holding ring where it is on: outer diameter and height.
     pub holder: Option<(Option<f64>, Option<f64>)>,
-    /// From the dial seat to the lowest point, rotor in.
+    /// From the plate to the lowest point, rotor in.
     pub height_below: Option<f64>,
     /// The rotor's radius.
     pub rotor_radius: Option<f64>,
@@ -336,7 +336,7 @@ pub struct Movement {
     pub seconds_at: Option<(f64, f64)>,
     /// Holes for the dial's feet.
     pub foot_holes: Vec<Foot>,
-    /// From the dial seat down to the stem's axis.
+    /// From the plate down to the stem's axis.
     pub stem_below: Option<f64>,
     /// From the axis to where the stem seats.
     pub stem_seat_radius: Option<f64>,
@@ -355,7 +355,7 @@ pub struct MovementRing {
     pub outer: Option<f64>,
     /// Height.
     pub height: Option<f64>,
-    /// From the dial seat down to its upper face.
+    /// From the plate down to its upper face.
     pub from_seat: Option<f64>,
     /// Of metal; plastic otherwise.
     pub metal: bool,

@@ -1,4 +1,4 @@
-//! The hands turned into the cut, and the posts that carry them.
+//! The hands rotated into the section, and the posts that carry them.
 
 use crate::draw::drafting::{Coordinate, Halves, Ink, View, size};
 use crate::draw::section::levels::{HandCut, Levels};
