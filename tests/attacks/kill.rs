@@ -251,7 +251,7 @@ fn names(site: &Path) -> Vec<String> {
 }
 
 #[test]
-fn killed_at_any_moment_the_site_is_whole() {
+fn a_publish_killed_at_any_moment_leaves_a_whole_site() {
     let asked = std::env::var("ENDSHAKE_KILLS").ok();
     let kills: usize = asked.map_or(KILLS, |number| number.parse().expect("ENDSHAKE_KILLS is a number"));
     // In memory where there is such a disk: hundreds of sites are written.

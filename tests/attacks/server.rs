@@ -86,7 +86,7 @@ fn serves(server: &Server, when: &str) {
 }
 
 #[test]
-fn rebound_names_get_nothing() {
+fn requests_by_rebound_names_are_refused() {
     let (server, _dir) = server();
     let port = server.port();
     for host in [
@@ -148,7 +148,7 @@ fn rebound_names_get_nothing() {
 }
 
 #[test]
-fn no_way_of_writing_leads_out() {
+fn no_spelling_of_a_path_leads_out_of_the_site() {
     let (server, _dir) = server();
     let up = [
         "..",
@@ -311,7 +311,7 @@ fn headers_without_end_are_refused() {
 }
 
 #[test]
-fn who_sends_slowly_or_reads_slowly_keeps_nobody_out() {
+fn slow_clients_keep_nobody_out() {
     let (server, _dir) = server();
     let own = own(&server);
     // As many as there is room for, each in the middle of its headers; as many that asked for more
@@ -347,7 +347,7 @@ fn who_sends_slowly_or_reads_slowly_keeps_nobody_out() {
 }
 
 #[test]
-fn headers_that_never_end_are_let_go() {
+fn a_request_whose_headers_never_end_is_dropped() {
     let (server, _dir) = server();
     let mut stream = connect(&server);
     write!(stream, "GET / HTTP/1.1\r\nHost: localhost:{}\r\nX-Slow: ", server.port()).unwrap();

@@ -41,7 +41,7 @@ impl Read {
 }
 
 #[test]
-fn carried_out_it_gives_the_verdict_that_it_promised() {
+fn advice_carried_out_gives_the_promised_verdict() {
     let example = folder::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("content-example")).unwrap();
     let read = Read::of(example.clone());
     let mut pieces = 0;

@@ -258,7 +258,7 @@ fn any_edits_give_what_reading_and_publishing_afresh_give() {
 }
 
 #[test]
-fn a_page_that_somebody_changed_is_made_again() {
+fn a_page_changed_by_hand_is_made_again() {
     let dir = tempfile::tempdir().unwrap();
     let journal = dir.path().join("journal");
     settings(&journal, "");
@@ -290,7 +290,7 @@ fn after(order: &Order, edit: impl FnOnce(&Path)) -> (usize, Vec<String>) {
 }
 
 #[test]
-fn what_is_new_in_one_build_leaves_the_pages_of_others_alone() {
+fn a_change_in_one_build_makes_no_page_of_others_again() {
     let dir = tempfile::tempdir().unwrap();
     let journal = dir.path().join("journal");
     settings(&journal, "");
@@ -335,7 +335,7 @@ fn what_is_new_in_one_build_leaves_the_pages_of_others_alone() {
 }
 
 #[test]
-fn a_page_over_many_builds_is_made_again_where_what_it_shows_changed() {
+fn an_index_page_is_made_again_when_what_it_shows_changed() {
     let dir = tempfile::tempdir().unwrap();
     let journal = dir.path().join("journal");
     settings(&journal, "");

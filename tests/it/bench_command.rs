@@ -163,7 +163,7 @@ impl Events {
 }
 
 #[test]
-fn what_is_saved_is_shown() {
+fn the_bench_shows_each_save() {
     let bench = start(0);
     let own = "/builds/lantern/day.html";
     assert!(bench.page(own).contains("The first words."));
@@ -253,7 +253,7 @@ fn a_broken_theme_is_told_and_the_site_waits_for_it() {
 }
 
 #[test]
-fn a_broken_file_is_told_over_the_last_good_page() {
+fn a_broken_file_is_reported_on_the_last_good_page() {
     let bench = start(0);
     let mut events = bench.listen();
     write(&bench.journal, "builds/lantern/day.md", "---\ndate: 2026-13-12\n---\nNew words.\n");
@@ -271,7 +271,7 @@ fn a_broken_file_is_told_over_the_last_good_page() {
 }
 
 #[test]
-fn a_port_that_is_taken_is_passed_over() {
+fn the_bench_passes_over_a_port_in_use() {
     // One whose successor is free, as far as anyone can tell.
     let taken = TcpListener::bind(("127.0.0.1", 0)).unwrap();
     let port = taken.local_addr().unwrap().port();
@@ -309,7 +309,7 @@ fn is_as_published_afresh(bench: &Bench) {
 /// Saves follow each other faster than all of the journal is read, shown and published.
 #[cfg(unix)]
 #[test]
-fn saves_that_come_in_the_midst_of_a_round_are_shown() {
+fn the_bench_shows_saves_made_while_it_publishes() {
     let bench = start(0);
     let mut events = bench.listen();
     let (day, own) = ("builds/lantern/day.md", "/builds/lantern/day.html");
@@ -332,7 +332,7 @@ fn saves_that_come_in_the_midst_of_a_round_are_shown() {
 
 #[cfg(unix)]
 #[test]
-fn a_disk_that_takes_no_more_is_told_and_the_bench_goes_on() {
+fn the_bench_reports_a_full_disk_and_goes_on() {
     // As a full disk does, this lets files be made and refuses to write them whole.
     let shell = ["sh", "-c", "trap '' XFSZ; ulimit -f 512; exec \"$0\" \"$@\""];
     let bench = start_under(Some(&shell), 0);
@@ -354,7 +354,7 @@ fn a_disk_that_takes_no_more_is_told_and_the_bench_goes_on() {
 
 #[cfg(target_os = "linux")]
 #[test]
-fn where_the_system_gives_no_notices_it_looks_by_itself() {
+fn the_bench_polls_where_the_system_sends_no_events() {
     let shell =
         ["unshare", "-Ur", "sh", "-c", "echo 3 > /proc/sys/user/max_inotify_watches && exec \"$0\" \"$@\""];
     // Only a namespace of one's own can be kept so short, and not every system gives one.
@@ -373,7 +373,7 @@ fn where_the_system_gives_no_notices_it_looks_by_itself() {
 
 #[cfg(unix)]
 #[test]
-fn ctrl_c_ends_it_and_leaves_a_whole_site() {
+fn ending_the_bench_leaves_a_whole_site() {
     let mut bench = start(0);
     let site = bench.journal.join("site");
     let mut events = bench.listen();

@@ -69,7 +69,7 @@ fn body(answer: &str) -> &str {
 }
 
 #[test]
-fn a_page_is_shown_with_the_script_that_follows() {
+fn pages_are_served_with_the_script_of_the_bench() {
     let (server, _dir) = server();
     let answer = ask(&server, "GET /", "");
     assert_eq!(status(&answer), "200");
@@ -96,7 +96,7 @@ fn a_page_is_shown_with_the_script_that_follows() {
 }
 
 #[test]
-fn what_the_browser_has_is_not_sent_again() {
+fn an_unchanged_file_is_answered_with_not_modified() {
     let (server, _dir) = server();
     for path in ["/", "/search.js", "/photos/a.jpg"] {
         let first = ask(&server, &format!("GET {path}"), "");
@@ -110,7 +110,7 @@ fn what_the_browser_has_is_not_sent_again() {
 }
 
 #[test]
-fn parts_of_a_file_are_given() {
+fn ranges_of_a_file_are_served() {
     let (server, _dir) = server();
     let part = |headers: &str| {
         let answer = ask(&server, "GET /photos/a.jpg", headers);
@@ -188,7 +188,7 @@ fn other_hosts_and_other_sites_get_nothing() {
 }
 
 #[test]
-fn what_is_no_request_is_refused_and_the_next_one_answered() {
+fn a_malformed_request_is_refused_and_the_next_one_answered() {
     let (server, _dir) = server();
     let host = format!("Host: 127.0.0.1:{}\r\n", server.port());
     let huge = "x".repeat(1 << 20);
@@ -208,7 +208,7 @@ fn what_is_no_request_is_refused_and_the_next_one_answered() {
 }
 
 #[test]
-fn who_says_nothing_keeps_nobody_waiting() {
+fn a_silent_connection_blocks_nobody() {
     let (server, _dir) = server();
     let mut silent: Vec<TcpStream> = (0..100)
         .map(|n| {
@@ -231,7 +231,7 @@ fn who_says_nothing_keeps_nobody_waiting() {
 }
 
 #[test]
-fn pages_that_listen_are_told() {
+fn listening_pages_receive_events() {
     let (server, _dir) = server();
     let listen = || {
         let mut stream = TcpStream::connect(("127.0.0.1", server.port())).unwrap();
@@ -258,7 +258,7 @@ fn pages_that_listen_are_told() {
 }
 
 #[test]
-fn where_the_port_is_taken_the_next_is_used() {
+fn the_server_takes_the_next_free_port() {
     let (first, _dir) = server();
     let shelf = Shelf { files: [("index.html", PAGE)].into(), photo: PathBuf::new() };
     let second = Server::open(first.port(), Arc::new(shelf)).unwrap();

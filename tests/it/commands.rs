@@ -158,7 +158,7 @@ fn captions_keep_their_length_and_drop_the_least_first() {
 }
 
 #[test]
-fn captions_tell_nothing_private() {
+fn captions_contain_nothing_private() {
     let journal = example();
     let mut private: Vec<String> = Vec::new();
     for part in journal.parts.values() {

@@ -65,7 +65,7 @@ fn every_build_is_drawn_whole_and_light() {
 }
 
 #[test]
-fn the_dial_that_was_turned_down_is_drawn_as_it_came_too() {
+fn an_altered_dial_is_drawn_before_and_after() {
     let all = example();
     let lantern = of(&all, "lantern");
     let dial = lantern.dial.as_ref().unwrap();
@@ -79,7 +79,7 @@ fn the_dial_that_was_turned_down_is_drawn_as_it_came_too() {
 }
 
 #[test]
-fn the_drawn_gap_is_the_findings_figure() {
+fn the_gap_in_a_drawing_is_that_of_its_finding() {
     let all = example();
     let lantern = of(&all, "lantern");
     let hand = |role| lantern.hands.iter().find(|hand| hand.role == role).unwrap();
@@ -91,7 +91,7 @@ fn the_drawn_gap_is_the_findings_figure() {
 }
 
 #[test]
-fn a_movement_is_turned_to_its_crown() {
+fn a_movement_is_drawn_with_its_stem_at_the_crown() {
     for (slug, watch) in example() {
         let (Some(case), Some(movement)) = (&watch.case, &watch.movement) else { continue };
         let (Some(crown), Some(dial)) = (case.crown_at, &watch.dial) else { continue };

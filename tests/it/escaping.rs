@@ -130,7 +130,7 @@ fn known(address: &str) -> bool {
 }
 
 #[test]
-fn pages_of_both_themes_show_text_and_attributes_as_they_are() {
+fn pages_escape_text_and_attributes_in_both_themes() {
     let others = [("anthracite", false), ("linen", true)]
         .map(|(theme, private)| made(journal(), &Look { theme, private }));
     for site in others.iter().chain([site()]) {
@@ -157,7 +157,7 @@ fn pages_of_both_themes_show_text_and_attributes_as_they_are() {
 }
 
 #[test]
-fn addresses_lead_to_what_is_there() {
+fn every_link_leads_to_a_page_of_the_site() {
     let site = site();
     for (path, html) in site.files.iter().filter(|(path, _)| path.ends_with(".html")) {
         for element in &markup::read(html).elements {
@@ -184,7 +184,7 @@ fn addresses_lead_to_what_is_there() {
 }
 
 #[test]
-fn json_ld_holds_the_texts() {
+fn json_ld_keeps_hostile_texts_as_data() {
     let mut found = Vec::new();
     for html in site().files.iter().filter(|(path, _)| path.ends_with(".html")).map(|(_, html)| html) {
         for element in markup::read(html).elements {
@@ -200,7 +200,7 @@ fn json_ld_holds_the_texts() {
 }
 
 #[test]
-fn the_feed_holds_the_texts_and_nothing_in_it_acts() {
+fn the_feed_keeps_hostile_texts_as_data() {
     let site = site();
     let feed = roxmltree::Document::parse(&site.files["feed.xml"]).unwrap();
     let texts: Vec<&str> = feed.descendants().filter_map(|node| node.text()).collect();
@@ -229,7 +229,7 @@ fn the_feed_holds_the_texts_and_nothing_in_it_acts() {
 }
 
 #[test]
-fn drawings_hold_the_texts() {
+fn drawings_keep_hostile_texts_as_data() {
     let mut drawings = 0;
     for (path, html) in site().files.iter().filter(|(path, _)| path.ends_with(".html")) {
         for rest in html.split("<svg").skip(1) {
@@ -258,7 +258,7 @@ fn drawings_hold_the_texts() {
 }
 
 #[test]
-fn the_search_finds_the_texts_by_data_alone() {
+fn the_search_index_keeps_hostile_texts_as_data() {
     let site = site();
     // That each of them is one call with JSON in it is among the faults that no site has.
     let pages = &site.files["search/pages.js"];
@@ -294,7 +294,7 @@ fn the_search_finds_the_texts_by_data_alone() {
 }
 
 #[test]
-fn no_cell_of_a_table_is_a_formula() {
+fn no_cell_of_an_exported_table_is_a_formula() {
     let table = spreadsheet::write(&site().journal).unwrap();
     let mut read = csv::ReaderBuilder::new().has_headers(false).from_reader(table.as_bytes());
     let rows: Vec<Vec<String>> =
@@ -309,7 +309,7 @@ fn no_cell_of_a_table_is_a_formula() {
 }
 
 #[test]
-fn json_and_sarif_hold_the_texts() {
+fn json_and_sarif_keep_hostile_texts_as_data() {
     let dir = tempfile::tempdir().unwrap();
     let journal_dir = dir.path().join("journal");
     for (path, text) in journal().texts {

@@ -10,7 +10,7 @@ use expect_test::expect_file;
 use super::user::on_example;
 
 #[test]
-fn its_findings_are_the_intended_ones() {
+fn the_example_has_the_intended_findings() {
     let told = on_example(&["fit"]).unwrap();
     expect_file!["example/findings.txt"].assert_eq(&told.out);
     expect_file!["example/problems.txt"].assert_eq(&told.err);
@@ -18,7 +18,7 @@ fn its_findings_are_the_intended_ones() {
 }
 
 #[test]
-fn its_json_is_the_same_twice_and_has_every_verdict() {
+fn the_examples_json_is_stable_and_has_every_verdict() {
     let arguments = ["fit", "--format", "json"];
     let out = on_example(&arguments).unwrap().out;
     assert_eq!(out, on_example(&arguments).unwrap().out);

@@ -31,7 +31,7 @@ fn specs() -> Specs {
 }
 
 #[test]
-fn every_check_says_what_its_spec_says() {
+fn findings_match_the_specs_of_their_checks() {
     specs().hold(|id, case| {
         let (findings, problems) = findings(&case.files, id);
         told(&findings, &problems)
@@ -55,7 +55,7 @@ fn the_list_of_checks_is_in_order() {
 /// Over all cases: what a check measures has a band with a source, and what it asks for is a field
 /// that people can write.
 #[test]
-fn what_checks_ask_for_is_in_the_table_of_fields() {
+fn every_dimension_of_a_check_is_in_the_table_of_fields() {
     let bands = Bands::built_in();
     for check in bands.checks() {
         assert!(ALL.iter().any(|known| known.id == check), "{check} has a band and is no check");

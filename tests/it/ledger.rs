@@ -22,12 +22,12 @@ fn specs() -> Specs {
 }
 
 #[test]
-fn every_wrong_says_what_its_spec_says() {
+fn contradictions_in_the_log_match_their_specs() {
     specs().hold(|_, case| told(&problems(&case.files)));
 }
 
 #[test]
-fn every_wrong_has_a_spec_that_is_both_told_and_quiet() {
+fn each_contradiction_has_a_spec_with_and_without_it() {
     let specs = specs();
     specs.are_whole();
     for id in &specs.ids {
@@ -110,7 +110,7 @@ fn stays_are_found_by_build_and_slot() {
 
 /// Where a dial is and what it is on each day of its life, and what is left of a lot.
 #[test]
-fn a_part_and_a_lot_on_every_day_of_their_lives() {
+fn the_ledger_places_a_part_and_a_lot_on_every_day() {
     let entry = |date: &str, text: &str| format!("---\ndate: 2026-{date}\n{text}\n---\n");
     let files = [
         (

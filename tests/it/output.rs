@@ -60,7 +60,7 @@ fn told(done: &Output) -> String {
 }
 
 #[test]
-fn where_no_site_can_stand_is_told() {
+fn publish_names_what_keeps_a_site_from_being_written() {
     let place = Place::small();
     symlink("journal/builds", place.0.path().join("link-to-builds")).unwrap();
     symlink("nowhere", place.0.path().join("link-to-nothing")).unwrap();
@@ -98,7 +98,7 @@ fn where_no_site_can_stand_is_told() {
 /// Where files may not grow beyond a limit: as a disk that is full half-way through a file, and no
 /// right or mount is needed for it.
 #[test]
-fn a_disk_that_is_full_is_told_and_the_old_site_stays() {
+fn a_full_disk_is_reported_and_leaves_the_old_site() {
     let place = Place::small();
     assert_eq!(place.shell("", "publish journal --to site").status.code(), Some(0));
     let before = place.tree("site");
@@ -135,7 +135,7 @@ fn a_disk_that_is_full_is_told_and_the_old_site_stays() {
 }
 
 #[test]
-fn a_full_or_closed_place_for_words_is_no_panic() {
+fn a_full_or_closed_output_stream_causes_no_panic() {
     let place = Place::small();
     for (arguments, to) in [
         ("fit --journal journal", ">/dev/full"),
@@ -160,7 +160,7 @@ fn a_full_or_closed_place_for_words_is_no_panic() {
 }
 
 #[test]
-fn a_cache_that_cannot_be_written_only_costs_time() {
+fn publish_works_without_a_writable_cache() {
     let place = Place::small();
     for cache in ["/dev/null", "/proc/endshake", "relative", ""] {
         let done = place
@@ -175,7 +175,7 @@ fn a_cache_that_cannot_be_written_only_costs_time() {
 }
 
 #[test]
-fn two_at_once_do_not_meet() {
+fn publish_refuses_to_run_twice_at_once() {
     let place = Place::small();
     assert_eq!(place.shell("", "publish journal --to site").status.code(), Some(0));
     let before = place.tree("site");
@@ -231,7 +231,7 @@ fn published(place: &Place) -> BTreeMap<String, Vec<u8>> {
 }
 
 #[test]
-fn publish_ended_among_its_photos_leaves_the_last_site_whole() {
+fn a_publish_ended_among_its_photos_leaves_the_old_site() {
     let place = Place::small();
     assert_eq!(place.run(&["publish", "journal", "--to", "site"]).0, Some(0));
     let before = place.tree("site");

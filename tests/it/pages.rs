@@ -75,7 +75,7 @@ fn target(page: &str, href: &str) -> String {
 }
 
 #[test]
-fn every_page_of_the_example_keeps_the_rules() {
+fn every_page_of_the_example_has_its_policy_and_no_inline_script() {
     let photos = ["builds/lantern/02-three-quarter.jpg", "builds/lantern/07-dial-before.jpg"];
     let journal = example(&photos, &|path, text| {
         if path == "journal.yaml" {
@@ -138,7 +138,7 @@ fn every_page_of_the_example_keeps_the_rules() {
 }
 
 #[test]
-fn what_is_withheld_is_nowhere() {
+fn withheld_builds_appear_nowhere() {
     let journal = example(&[], &|path, text| match path {
         "journal.yaml" => {
             let kept = text.lines().filter(|line| !line.starts_with("show:"));

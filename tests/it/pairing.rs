@@ -31,7 +31,7 @@ fn copy() -> tempfile::TempDir {
 }
 
 #[test]
-fn the_open_slots_of_a_build_are_shopped_for() {
+fn wanted_lists_parts_for_the_open_slots() {
     let told = json(&["wanted", "orchard"]);
     let slots = told["slots"].as_array().unwrap();
     let strap = slots.iter().find(|slot| slot["slot"] == "strap").unwrap();
@@ -87,7 +87,7 @@ fn a_combination_of_the_example_becomes_a_build_that_fits() {
 }
 
 #[test]
-fn what_is_asked_of_combine_is_kept() {
+fn combine_keeps_to_its_arguments() {
     let only = json(&["combine", "--with", "slate-footless", "--without", "strap", "--most", "2"]);
     for one in only["goes"].as_array().unwrap() {
         assert_eq!(one["parts"]["dial"], "slate-footless");

@@ -84,7 +84,7 @@ fn rows(page: &str, heading: &str) -> Vec<Vec<String>> {
 }
 
 #[test]
-fn a_part_tells_its_life_through_two_watches() {
+fn a_parts_page_follows_it_through_two_watches() {
     let site = site();
     let (dial, movement) = (&site["parts/d.html"], &site["parts/m.html"]);
 

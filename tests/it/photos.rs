@@ -139,7 +139,7 @@ fn heic_in_one_piece_and_in_tiles() {
 }
 
 #[test]
-fn transparent_and_deep_pictures_lie_on_white() {
+fn transparent_and_16_bit_pictures_are_flattened_onto_white() {
     let mut studio = Studio::new();
     let clear =
         RgbaImage::from_fn(64, 64, |x, _| if x < 32 { Rgba([0, 0, 0, 0]) } else { Rgba([0, 0, 0, 255]) });
@@ -156,7 +156,7 @@ fn transparent_and_deep_pictures_lie_on_white() {
 }
 
 #[test]
-fn an_unchanged_source_is_not_read_and_a_changed_one_is() {
+fn photos_are_read_again_only_where_they_changed() {
     let mut studio = Studio::new();
     studio.add("a.jpg", &encoded(corners(450, 300), ImageFormat::Jpeg));
     studio.add("b.jpg", &encoded(corners(250, 300), ImageFormat::Jpeg));
@@ -185,7 +185,7 @@ fn an_unchanged_source_is_not_read_and_a_changed_one_is() {
 }
 
 #[test]
-fn what_is_missing_or_cut_short_in_the_store_is_made_again() {
+fn missing_or_truncated_derivatives_are_made_again() {
     let mut studio = Studio::new();
     studio.add("a.jpg", &encoded(corners(450, 300), ImageFormat::Jpeg));
     studio.add("b.jpg", &encoded(corners(250, 300), ImageFormat::Jpeg));
@@ -202,7 +202,7 @@ fn what_is_missing_or_cut_short_in_the_store_is_made_again() {
 }
 
 #[test]
-fn a_lost_foreign_or_damaged_cache_only_costs_time() {
+fn photos_are_right_without_or_with_a_damaged_cache() {
     let mut studio = Studio::new();
     studio.add("a.jpg", &encoded(corners(450, 300), ImageFormat::Jpeg));
     let first = studio.derive();
@@ -224,7 +224,7 @@ fn a_lost_foreign_or_damaged_cache_only_costs_time() {
 }
 
 #[test]
-fn fresh_makes_everything_again_and_the_same() {
+fn fresh_makes_the_same_derivatives_again() {
     let mut studio = Studio::new();
     studio.add("a.jpg", &encoded(corners(450, 300), ImageFormat::Jpeg));
     let first = studio.derive();
@@ -300,7 +300,7 @@ fn progress_counts_every_photo() {
 }
 
 #[test]
-fn more_than_the_budget_is_refused_with_the_numbers() {
+fn a_photo_over_the_memory_budget_is_refused_with_the_numbers() {
     let mut studio = Studio::new();
     // WebP is decoded whole, PNG row by row.
     studio.add("large.webp", &encoded(corners(8000, 400), ImageFormat::WebP));

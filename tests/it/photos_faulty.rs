@@ -72,7 +72,7 @@ fn write(journal: &Path, photos: &[(&str, Vec<u8>, &str)], named: &[&str]) {
 }
 
 #[test]
-fn each_is_named_with_its_reason_and_has_a_frame_in_its_place() {
+fn a_faulty_photo_is_named_and_replaced_by_a_frame() {
     let folder = tempfile::tempdir().unwrap();
     let journal = folder.path().join("journal");
     let whole = encoded(450, 300, ImageFormat::Jpeg);
@@ -164,7 +164,7 @@ fn each_is_named_with_its_reason_and_has_a_frame_in_its_place() {
 /// Where the one who runs the tests may read everything, there is nothing to see.
 #[cfg(unix)]
 #[test]
-fn what_may_not_be_read_is_told() {
+fn an_unreadable_photo_is_reported() {
     use std::os::unix::fs::PermissionsExt;
     let folder = tempfile::tempdir().unwrap();
     let journal = folder.path().join("journal");
@@ -198,7 +198,7 @@ fn what_may_not_be_read_is_told() {
 }
 
 #[test]
-fn photos_that_no_entry_lists_stand_in_the_order_of_the_camera() {
+fn unlisted_photos_keep_the_order_of_the_camera() {
     let folder = tempfile::tempdir().unwrap();
     let journal = folder.path().join("journal");
     // The names go the other way than the times.

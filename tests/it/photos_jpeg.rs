@@ -112,7 +112,7 @@ fn every_scale_down_to_an_eighth() {
 }
 
 #[test]
-fn sizes_that_fill_no_block() {
+fn sizes_that_are_no_multiple_of_a_block_are_decoded() {
     for (width, height) in [(1, 1), (7, 9), (8, 8), (15, 17), (16, 16), (17, 1), (1, 33)] {
         for sampling in [SamplingFactor::F_1_1, SamplingFactor::F_2_2] {
             let picture = waves(width, height);
@@ -123,7 +123,7 @@ fn sizes_that_fill_no_block() {
 }
 
 #[test]
-fn grey_stays_grey_and_has_one_component() {
+fn a_grey_jpeg_is_written_with_one_component() {
     let picture = image::DynamicImage::ImageRgb8(waves(120, 80)).into_luma8();
     for progressive in [false, true] {
         let mut file = Vec::new();
@@ -136,7 +136,7 @@ fn grey_stays_grey_and_has_one_component() {
 }
 
 #[test]
-fn ink_colours_with_and_without_luma() {
+fn cmyk_and_ycck_are_decoded() {
     let picture = waves(96, 64);
     // Ink as the encoder wants it: 0 is none.
     let ink: Vec<u8> = picture.pixels().flat_map(|Rgb([r, g, b])| [255 - r, 255 - g, 255 - b, 0]).collect();
@@ -148,7 +148,7 @@ fn ink_colours_with_and_without_luma() {
 }
 
 #[test]
-fn cut_off_anywhere_is_a_fault_with_words() {
+fn a_jpeg_cut_off_anywhere_is_reported() {
     let picture = waves(200, 150);
     for progressive in [false, true] {
         let file = encode(&picture, |encoder| encoder.set_progressive(progressive));
@@ -171,7 +171,7 @@ fn cut_off_anywhere_is_a_fault_with_words() {
 }
 
 #[test]
-fn damage_never_stops_the_program() {
+fn a_damaged_jpeg_causes_no_panic() {
     let picture = waves(64, 48);
     let mut faults = 0;
     for progressive in [false, true] {
@@ -191,7 +191,7 @@ fn damage_never_stops_the_program() {
 }
 
 #[test]
-fn a_picture_that_claims_too_much_is_refused_before_it_is_read() {
+fn a_jpeg_of_excessive_size_is_refused_by_its_header() {
     let mut file = encode(&waves(64, 48), |_| {});
     let frame = file.windows(2).position(|two| two == [0xFF, 0xC0]).unwrap();
     file[frame + 5..frame + 9].copy_from_slice(&[0xFF, 0xFF, 0xFF, 0xFF]);

@@ -57,7 +57,7 @@ fn verdict_of(journal: &Journal, check: &str) -> (Verdict, Option<Verdict>, Stri
 }
 
 #[test]
-fn the_first_journal_says_what_the_readme_says() {
+fn the_first_journal_prints_what_the_readme_shows() {
     let all = blocks(&readme());
     let before: Vec<_> = all.iter().filter(|(info, _)| !info.contains("turned-down")).cloned().collect();
     let (verdict, _, numbers) = verdict_of(&journal_of(&before), "dial-in-seat");

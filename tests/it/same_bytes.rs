@@ -109,7 +109,7 @@ fn same(one: &BTreeMap<String, Vec<u8>>, other: &BTreeMap<String, Vec<u8>>, when
 }
 
 #[test]
-fn whatever_the_machine_says() {
+fn the_site_is_the_same_in_any_language_time_zone_and_number_of_cores() {
     let dir = tempfile::tempdir().unwrap();
     write(&dir.path().join("journal"), false);
     let wanted = all(dir.path(), &[("LC_ALL", "C"), ("TZ", "UTC"), ("RAYON_NUM_THREADS", "1")]);
@@ -138,7 +138,7 @@ fn whatever_the_machine_says() {
 }
 
 #[test]
-fn whatever_the_place_and_the_order_of_writing() {
+fn the_site_is_the_same_in_any_place_and_order_of_writing() {
     let (one, other) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     write(&one.path().join("journal"), false);
     write(&other.path().join("journal"), true);
@@ -160,7 +160,7 @@ fn whatever_the_place_and_the_order_of_writing() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(3))]
     #[test]
-    fn whatever_the_order_of_files(seed in any::<u64>()) {
+    fn the_site_is_the_same_for_any_order_of_files(seed in any::<u64>()) {
         use std::sync::OnceLock;
         static WANTED: OnceLock<BTreeMap<String, String>> = OnceLock::new();
         let dir = tempfile::tempdir().unwrap();
@@ -191,7 +191,7 @@ proptest! {
 }
 
 #[test]
-fn nothing_tells_where_the_journal_stands() {
+fn no_output_contains_the_journals_place() {
     let dir = tempfile::tempdir().unwrap();
     let home = dir.path().join("home-of-nell-5520");
     let journal = home.join("private-desk-7731/journal");
@@ -226,7 +226,7 @@ fn nothing_tells_where_the_journal_stands() {
 }
 
 #[test]
-fn prices_and_serials_are_told_only_where_the_journal_says_so() {
+fn prices_and_serials_are_published_only_where_settings_show_them() {
     let figures = ["771.37", "881.41", "771,37", "881,41", "1652.78", "1,652.78", "4297"];
     for (prices, serials) in [(false, false), (true, false), (false, true), (true, true)] {
         let dir = tempfile::tempdir().unwrap();

@@ -65,7 +65,7 @@ fn tree(dir: &Path) -> BTreeMap<String, Vec<u8>> {
 }
 
 #[test]
-fn what_did_not_change_is_not_written_again() {
+fn an_unchanged_file_is_not_written_again() {
     let place = Place::new();
     let files = [
         ("index.html", FileRole::Page, PAGE),
@@ -93,7 +93,7 @@ fn what_did_not_change_is_not_written_again() {
 }
 
 #[test]
-fn files_of_others_stay_and_ours_go_when_they_are_no_longer_wanted() {
+fn foreign_files_stay_and_our_outdated_files_go() {
     let place = Place::new();
     place
         .publish(&[
@@ -120,7 +120,7 @@ fn files_of_others_stay_and_ours_go_when_they_are_no_longer_wanted() {
 }
 
 #[test]
-fn a_page_of_ours_that_someone_changed_is_mended() {
+fn a_page_changed_by_hand_is_written_again() {
     let place = Place::new();
     place.publish(&[("index.html", FileRole::Page, PAGE)]).unwrap();
     fs::write(place.site().join("index.html"), PAGE.to_uppercase()).unwrap();
@@ -131,7 +131,7 @@ fn a_page_of_ours_that_someone_changed_is_mended() {
 }
 
 #[test]
-fn strange_folders_and_files_are_refused() {
+fn foreign_folders_and_files_are_refused() {
     let page = [("index.html", FileRole::Page, PAGE)];
     let place = Place::new();
     fs::create_dir(place.site()).unwrap();
@@ -159,7 +159,7 @@ fn strange_folders_and_files_are_refused() {
 }
 
 #[test]
-fn the_journal_is_no_place_for_a_site() {
+fn a_site_in_the_journals_own_folders_is_refused() {
     let place = Place::new();
     for (target, words) in [
         (place.journal(), "that is the journal itself"),
@@ -208,7 +208,7 @@ fn links_are_not_followed() {
 }
 
 #[test]
-fn a_damaged_manifest_is_not_believed() {
+fn a_damaged_manifest_deletes_nothing() {
     let page = [("index.html", FileRole::Page, PAGE)];
     for damage in ["", "{", "[]", "{\"format\": 2}", "{\"format\": 1}", "\u{0}\u{0}\u{0}"] {
         let place = Place::new();
@@ -235,7 +235,7 @@ fn a_second_writer_is_refused() {
 }
 
 #[test]
-fn what_an_ended_run_left_is_cleared_and_nothing_else() {
+fn leftovers_of_an_ended_run_are_cleared_and_nothing_else() {
     let place = Place::new();
     // Ended before there was a manifest.
     fs::create_dir_all(place.site().join(".endshake-new")).unwrap();

@@ -48,7 +48,7 @@ fn told(spec: &Spec) -> Vec<String> {
 }
 
 #[test]
-fn the_examples_bin_goes_out_and_comes_back_without_loss() {
+fn the_examples_bin_survives_export_and_import() {
     let journal = journal::read(example());
     let table = write(&journal).unwrap();
     let answer = taken(&table);
@@ -67,7 +67,7 @@ fn the_examples_bin_goes_out_and_comes_back_without_loss() {
 }
 
 #[test]
-fn what_people_export_is_understood() {
+fn tables_of_common_spreadsheets_are_imported() {
     for table in [
         "Name,Kind,Diameter,Rehaut bottom\nRound case,case,36.0,26.60\n",
         "\u{feff}Name;Kind;Diameter;rehaut.bottom\r\nRound case;case;36.0;26.60\r\n",
@@ -83,7 +83,7 @@ fn what_people_export_is_understood() {
 }
 
 #[test]
-fn every_row_gets_a_clear_answer() {
+fn every_row_of_an_import_is_answered() {
     let answer = taken(
         "id,kind,diametre,diameter,thickness\n\
          good,dial,x,28.5 ±0.02,0.40\n\
@@ -105,7 +105,7 @@ fn every_row_gets_a_clear_answer() {
 }
 
 #[test]
-fn no_cell_is_a_formula_and_every_text_comes_back() {
+fn no_cell_is_a_formula_and_every_text_survives() {
     let nasty =
         ["=cmd|' /C calc'!A0", "+1+1", "-1+1", "@SUM(A1)", "\ttab", "'quoted", "a: b # c", "[x]", "~"];
     for text in nasty {
@@ -257,7 +257,7 @@ proptest! {
 
     /// CSV -> YAML -> CSV, and once more: nothing is lost, and the second table is the last.
     #[test]
-    fn any_table_goes_in_and_comes_back_without_loss(rows in proptest::collection::vec(row(), 1..6)) {
+    fn any_table_survives_import_and_export(rows in proptest::collection::vec(row(), 1..6)) {
         let columns = [
             "id", "kind", "name", "note", "count", "lume", "feet", "diameter", "thickness", "centre_hole",
             "date_window.at", "from.bought", "from.date", "from.price",
@@ -284,7 +284,7 @@ proptest! {
 }
 
 #[test]
-fn controls_are_told_and_not_taken_over() {
+fn control_characters_are_reported_and_left_out() {
     let answer = taken("id,kind,name\nodd,dial,a\u{7f}\n");
     let fault = answer.rows[0].faults.join("; ");
     assert!(fault.contains("has the invisible character U+007F in it: write it without"), "{fault}");

@@ -109,7 +109,7 @@ fn described(all: &BTreeMap<String, Seen>) -> String {
 }
 
 #[test]
-fn the_page_for_theme_authors_tells_all_that_templates_see() {
+fn the_theme_readme_lists_every_field_of_the_templates() {
     const BELOW: &str = "A test holds that this is all there is, and that templates find all of it.\n\n";
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("themes/README.md");
     let now = fs::read_to_string(&path).unwrap();
@@ -144,7 +144,7 @@ fn probe(all: &BTreeMap<String, Seen>, path: &str, of: &str, depth: usize) -> St
 }
 
 #[test]
-fn templates_find_all_that_is_told() {
+fn every_field_in_the_theme_readme_exists() {
     let all = seen();
     let journal = example(&["builds/lantern/02-three-quarter.jpg"], &|_, text| text);
     let folder = journal.path().join("themes/linen");
@@ -167,7 +167,7 @@ fn templates_find_all_that_is_told() {
 }
 
 #[test]
-fn one_file_of_ones_own_changes_one_page() {
+fn one_template_of_a_persons_own_changes_one_page() {
     let journal = example(&[], &|_, text| text);
     let folder = journal.path().join("themes/linen");
     fs::create_dir_all(&folder).unwrap();

@@ -121,7 +121,7 @@ fn no_command_changes_the_journal() {
 }
 
 #[test]
-fn nor_where_the_journal_is_full_of_faults() {
+fn no_command_changes_a_journal_full_of_faults() {
     let place = Place::started();
     place.write("journal/builds/bad/build.md", "---\ntitle: [\n---\n");
     place.write("journal/builds/bad/day.md", "---\ndate: 2026-02-30\n---\n");
@@ -144,7 +144,7 @@ fn nor_where_the_journal_is_full_of_faults() {
 
 #[cfg(unix)]
 #[test]
-fn nor_does_the_bench() {
+fn the_bench_changes_nothing_in_the_journal() {
     let place = Place::started();
     let before = stands(&place.journal());
     for signal in ["TERM", "KILL"] {
@@ -177,7 +177,7 @@ fn nor_does_the_bench() {
 }
 
 #[test]
-fn what_writes_adds_files_and_touches_no_other() {
+fn writing_commands_add_files_and_change_no_other() {
     let place = Place::started();
     let before = stands(&place.journal());
     let added = |arguments: &[&str], wanted: &[&str]| {
