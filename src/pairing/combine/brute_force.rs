@@ -1,9 +1,9 @@
-//! The search beside one that tries every combination and skips nothing, over random bins.
+//! The search beside one that tries every combination and skips nothing, over random bins: over a few
+//! of them among the tests, over more by hand, `ENDSHAKE_BINS=30 cargo test --release --lib brute_force`.
 
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
-use std::ops::RangeInclusive;
 
 use rayon::prelude::*;
 
@@ -234,11 +234,8 @@ fn lines(found: &[Combination], slots: &[(Slot, usize)]) -> Vec<Listing> {
     found.iter().map(line).collect()
 }
 
-/// What `work` finds with the bins of some seeds.
-fn over_bins<T: Send>(
-    seeds: RangeInclusive<u64>,
-    work: impl Fn(u64, &Assembly, &Bands, &[Spare]) -> T + Sync,
-) -> Vec<T> {
+/// What `work` finds with so many bins, or with as many as are asked for.
+fn over_bins<T: Send>(usual: u64, work: impl Fn(u64, &Assembly, &Bands, &[Spare]) -> T + Sync) -> Vec<T> {
     let with = |seed| {
         let journal = journal_of(bin_of(seed));
         let ledger = Ledger::of(&journal);
@@ -246,12 +243,14 @@ fn over_bins<T: Send>(
         let watch = Assembly::empty(&Arc::new(Standards::of(&journal).0), None);
         work(seed, &watch, &Bands::built_in(), &spares)
     };
-    seeds.into_par_iter().map(with).collect()
+    let asked = std::env::var("ENDSHAKE_BINS").ok();
+    let bins = asked.map_or(usual, |number| number.parse().expect("ENDSHAKE_BINS is a number"));
+    (1..=bins).into_par_iter().map(with).collect()
 }
 
 #[test]
 fn the_search_finds_what_trying_everything_finds() {
-    let told: Vec<(usize, usize)> = over_bins(1..=30, |seed, watch, bands, spares| {
+    let told: Vec<(usize, usize)> = over_bins(8, |seed, watch, bands, spares| {
         let limits = match seed % 4 {
             0 => HeadlineLimits {
                 thickness: crate::fit::verdict::Band::at_most(10.0),
@@ -293,15 +292,15 @@ fn the_search_finds_what_trying_everything_finds() {
         count
     });
     // Bins in which nothing goes, or everything, would show nothing.
-    assert!(told.iter().filter(|(goes, _)| *goes > 0).count() >= 10, "{told:?}");
-    assert!(told.iter().filter(|(_, unmeasured)| *unmeasured > 0).count() >= 10, "{told:?}");
+    assert!(told.iter().any(|(goes, _)| *goes > 0), "{told:?}");
+    assert!(told.iter().any(|(_, unmeasured)| *unmeasured > 0), "{told:?}");
 }
 
 /// What the advice for a whole watch makes go by one alteration of a dial or a hand is found by the
 /// search too, which altered them for a few parts at a time. Shims stay out of it.
 #[test]
 fn what_one_alteration_makes_go_is_found() {
-    let told: Vec<usize> = over_bins(1..=10, |seed, watch, bands, spares| {
+    let told: Vec<usize> = over_bins(4, |seed, watch, bands, spares| {
         let open = vec![Slot::Shim];
         let allowed = PartFilter { altered: true, open, ..PartFilter::default() };
         let query = Query { allowed, most: usize::MAX, ..Query::default() };
@@ -342,7 +341,7 @@ fn what_one_alteration_makes_go_is_found() {
         }
         mended
     });
-    assert!(told.iter().sum::<usize>() >= 5, "nearly nothing was mended: {told:?}");
+    assert!(told.iter().sum::<usize>() * 2 >= told.len(), "nearly nothing was mended: {told:?}");
 }
 
 /// The first combinations in which one or two findings foul.

@@ -222,19 +222,19 @@ mod tests {
     use super::*;
     use crate::fit::engine::fixtures;
 
-    /// Chances and likely ends against 60,000 plain random points, for every kind of formula.
+    /// Chances and likely ends against 20,000 plain random points, for every kind of formula.
     #[test]
     fn chances_agree_with_a_plain_monte_carlo() {
         for seed in 0..3 {
             for (name, expr) in fixtures::formulas(seed) {
                 let compiled = Compiled::new(&expr);
                 let study = Study::new(&compiled);
-                let values = fixtures::monte_carlo(&compiled, 60_000, seed);
+                let values = fixtures::monte_carlo(&compiled, 20_000, seed);
                 let at = |part: f64| values[(part * values.len() as f64) as usize];
                 for part in [0.01, 0.1, 0.5, 0.9, 0.99] {
                     // A value that many points share lies neither above nor below itself.
                     let (from, to) = (study.below(at(part)), 1.0 - study.above(at(part)));
-                    // 2048 points here, 60,000 there, and a first order that may bend by a tenth.
+                    // 2048 points here, 20,000 there, and a first order that may bend by a tenth.
                     let slack = 0.004 + 0.08 * (part * (1.0 - part));
                     assert!(
                         from - slack < part && part < to + slack,
