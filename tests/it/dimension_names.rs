@@ -126,7 +126,7 @@ fn collect(prefix: &str, fields: &[Field], out: &mut Vec<String>) {
         let path = format!("{prefix}{}", field.name);
         match field.shape {
             FieldShape::Group(inner) | FieldShape::WordOr(_, inner) => {
-                collect(&format!("{path}."), inner, out)
+                collect(&format!("{path}."), inner, out);
             }
             FieldShape::Items(inner) => collect(&format!("{path}.1."), inner, out),
             _ => {}

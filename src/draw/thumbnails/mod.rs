@@ -26,7 +26,7 @@ pub fn thumbnail(hint: Thumbnail) -> String {
             dial_and_hands(&mut inside, hint);
         }
         Thumbnail::Bore | Thumbnail::Back | Thumbnail::Stem | Thumbnail::Gasket | Thumbnail::Bezel => {
-            case(&mut inside, hint)
+            case(&mut inside, hint);
         }
         Thumbnail::Feet => feet(&mut inside),
         Thumbnail::Date => date(&mut inside),
