@@ -41,7 +41,7 @@ pub(super) fn page(
         page,
         anchors: "s-",
     };
-    let findings = findings::views(source, build, checked, page);
+    let findings = findings::views(source, build, checked.report.as_deref(), page);
     let cautions = caution::of_build(source, build);
     let parts = parts_by_slot(source, build, checked, page);
     let (to_find, fits_too) = wanted::of(source, build, page);

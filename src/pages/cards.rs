@@ -1,6 +1,6 @@
 //! What the pages over many builds and parts take from each of them: one card each.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
@@ -13,7 +13,8 @@ use crate::journal::{Build, Slot};
 use crate::ledger::{Ledger, Unit};
 
 use super::checked::Checked;
-use super::context::{BinRow, CheckFinding, GalleryRow, Picture};
+use super::checks::Lines;
+use super::context::{BinRow, GalleryRow, Picture};
 use super::feed::FeedEntry;
 use super::frame::{Frames, shorten};
 use super::search::Searchable;
@@ -41,14 +42,6 @@ pub(super) struct BuildCard {
     pub(super) day: String,
     /// Its photo for previews elsewhere: path in the journal, and alt text.
     pub(super) cover: Option<(String, String)>,
-}
-
-/// What the page of one check shows of one build.
-#[derive(Clone, Debug, Default, Serialize, Deserialize)]
-pub(super) struct Lines {
-    pub(super) lines: Vec<CheckFinding>,
-    /// The dimensions that the check asked for.
-    pub(super) names: BTreeSet<String>,
 }
 
 /// A part on the pages over many parts.
@@ -108,7 +101,7 @@ fn news(frames: &Frames<'_>, build: &Build) -> Vec<FeedEntry> {
         let path = source.addresses.entries.get(&(build.slug.clone(), entry.name.clone()))?;
         Some(FeedEntry {
             url: frames.whole(path),
-            title: format!("{}: {}", build.title, log::title(entry)),
+            title: format!("{}: {}", build.title, words::entry_title(entry)),
             date: entry.date.value.to_string(),
             summary: shorten(&markdown::plain(source.journal.files.cut(entry.text)), 300),
             html: String::new(),
@@ -166,7 +159,7 @@ fn found(source: &Source<'_>, build: &Build) -> Vec<Searchable> {
             .collect();
         out.push(Searchable {
             path: path.clone(),
-            title: log::title(entry),
+            title: words::entry_title(entry),
             kind: format!("log, {}", words::day(entry.date.value)),
             of: build.title.clone(),
             names: entry.date.value.to_string(),

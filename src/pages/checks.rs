@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use serde::{Deserialize, Serialize};
+
 use crate::draw;
 use crate::fit::bands::{Advised, Bands};
 use crate::fit::check::{Check, Group};
@@ -11,19 +13,26 @@ use crate::fit::verdict::Verdict;
 use crate::journal::Slot;
 
 use super::addresses::way;
-use super::cards::{BuildCard, Lines};
 use super::context::{CheckFinding, CheckGroup, CheckPage, CheckSummary, ChecksPage, Count, Link, Need};
 use super::markup::escape;
 use super::source::Source;
 use super::{build, findings, needs, words};
 
+/// What the page of one check shows of one build.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Lines {
+    pub(super) lines: Vec<CheckFinding>,
+    /// The dimensions that the check asked for.
+    pub(super) names: BTreeSet<String>,
+}
+
 /// What the pages of checks show of all builds, in their order: by check.
 pub(super) struct ByCheck<'a>(BTreeMap<&'a str, Vec<&'a Lines>>);
 
 impl<'a> ByCheck<'a> {
-    pub(super) fn of(cards: &[&'a BuildCard]) -> ByCheck<'a> {
+    pub(super) fn of(builds: impl Iterator<Item = &'a BTreeMap<String, Lines>>) -> ByCheck<'a> {
         let mut out: BTreeMap<&str, Vec<&Lines>> = BTreeMap::new();
-        for (id, lines) in cards.iter().flat_map(|card| &card.checks) {
+        for (id, lines) in builds.flatten() {
             out.entry(id).or_default().push(lines);
         }
         ByCheck(out)

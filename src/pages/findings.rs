@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::draw::{self, Range, ToleranceBar};
 use crate::fit::finding::Finding;
-use crate::fit::inspect::range_words;
+use crate::fit::inspect::{Report, range_words};
 use crate::fit::places::Places;
 use crate::fit::sentence::Names;
 use crate::fit::verdict::{Band, Verdict};
@@ -13,7 +13,6 @@ use crate::ledger::Ledger;
 use crate::measure::figure;
 
 use super::addresses::way;
-use super::checked::Checked;
 use super::context::{self, Advice, AsCame, Count, DimensionUsed, FindingGroup, FindingView, Link, Missing};
 use super::markup::slug;
 use super::source::Source;
@@ -30,8 +29,8 @@ const NAMED: usize = 3;
 
 /// A build's findings in the order of the checks, for the page at `page`; figures, which have no
 /// verdict, are left out.
-pub(super) fn views(source: &Source<'_>, build: &Build, checked: &Checked, page: &str) -> Vec<FindingView> {
-    let findings = checked.report.iter().flat_map(|report| &report.findings);
+pub(super) fn views(source: &Source<'_>, build: &Build, report: Option<&Report>, page: &str) -> Vec<FindingView> {
+    let findings = report.into_iter().flat_map(|report| &report.findings);
     let written = Places::of(source.journal, source.ledger, build);
     findings.filter_map(|finding| view(source, build, &written, finding, page)).collect()
 }
@@ -289,8 +288,8 @@ fn lower(title: &str) -> String {
 }
 
 /// How many findings of each verdict, in the order of [`counts`], without what they are about.
-pub(super) fn tally(checked: &Checked) -> Vec<Count> {
-    let findings = checked.report.iter().flat_map(|report| &report.findings);
+pub(super) fn tally(report: Option<&Report>) -> Vec<Count> {
+    let findings = report.into_iter().flat_map(|report| &report.findings);
     let mut sorted: Vec<(Verdict, bool)> = findings
         .filter_map(|finding| {
             Some((finding.verdict?, finding.accepted.as_ref().is_some_and(|why| !why.is_empty())))

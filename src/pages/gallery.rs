@@ -64,7 +64,7 @@ pub(super) fn row(source: &Source<'_>, build: &Build, checked: &Checked, page: &
         movement: calibre.unwrap_or_default(),
         front_svg: if cover.is_none() { checked.front.clone() } else { String::new() },
         cover,
-        counts: findings::tally(checked),
+        counts: findings::tally(checked.report.as_deref()),
         headline: build_page::headline(&checked.headline),
         headline_svg: draw::gallery_headline(&checked.headline),
         size_class: size_class(checked.headline.diameter),

@@ -50,7 +50,7 @@ pub(super) fn entry(
         href: path.map(|path| way(page, path)).unwrap_or_default(),
         iso: entry.date.value.to_string(),
         date: words::day(entry.date.value),
-        title: title(entry),
+        title: words::entry_title(entry),
         duration: entry.minutes.map(words::duration).unwrap_or_default(),
         text_html: texts::render(shelf, entry.text, level, problems),
         changes: changes(source, build, entry, page),
@@ -66,11 +66,6 @@ pub(super) fn entry(
             .collect(),
         id,
     }
-}
-
-/// The entry's heading; its day where it has none.
-pub(super) fn title(entry: &Entry) -> String {
-    entry.title.clone().unwrap_or_else(|| words::day(entry.date.value))
 }
 
 /// A photo that a page shows.

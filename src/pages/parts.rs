@@ -7,10 +7,10 @@ use crate::ledger::Unit;
 
 use super::addresses::way;
 use super::caution;
-use super::context::{CheckFinding, Link, PartDimension, PartPage, PartView};
+use super::context::{PartDimension, PartView};
 use super::log::content_words;
 use super::source::Source;
-use super::{part_history, words};
+use super::words;
 
 /// Fields that are said elsewhere or are no property of the part.
 const NOT_SIZES: [&str; 8] = ["kind", "name", "note", "serial", "like", "origin", "count", "calibre"];
@@ -245,31 +245,5 @@ fn note(source: &Source<'_>, unit: &Unit, path: &str) -> String {
         Some(altered) => format!("{}, {day}", altered.words()),
         // That it was measured is said by how it is known.
         None => String::new(),
-    }
-}
-
-/// The page of a part.
-pub(super) fn page(
-    source: &Source<'_>,
-    unit: &Unit,
-    path: &str,
-    findings: Vec<CheckFinding>,
-    neighbours: (Option<Link>, Option<Link>),
-) -> PartPage {
-    let now = unit.spec_in("", None);
-    let whereabouts = source.whereabouts(path, unit);
-    let price = source.journal.parts.get(&unit.id).and_then(|part| part.from.price);
-    PartPage {
-        part: view(source, unit, path, &now, &BTreeMap::new()),
-        now: whereabouts.phrase(),
-        changes: part_history::changes(source, unit, path),
-        timing: part_history::timing(source, unit, path),
-        history: part_history::history(source, unit, path),
-        builds: part_history::used_in(source, unit, path),
-        findings,
-        price: price.filter(|_| source.shows_prices()).map(|price| source.money(price)).unwrap_or_default(),
-        photos: part_history::photos(source, unit, path),
-        previous: neighbours.0,
-        next: neighbours.1,
     }
 }

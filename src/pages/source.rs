@@ -110,7 +110,7 @@ impl<'a> Source<'a> {
     pub(super) fn entry_link(&self, page: &str, slug: &str, name: &str) -> Option<Link> {
         let entry = self.entry(slug, name)?;
         let path = self.addresses.entries.get(&(slug.to_owned(), name.to_owned()))?;
-        Some(Link { text: super::log::title(entry), href: way(page, path) })
+        Some(Link { text: words::entry_title(entry), href: way(page, path) })
     }
 
     /// A link to a part from a page; its words alone where it has no page.

@@ -2,6 +2,7 @@
 
 use jiff::civil::Date;
 
+use crate::journal::Entry;
 use crate::measure::{Dimension, Quantity, clock, figure};
 
 const MONTHS: [&str; 12] = [
@@ -147,6 +148,11 @@ pub fn signed(value: f64) -> String {
 #[must_use]
 pub fn label(path: &str) -> String {
     path.replace('.', ", ").replace('_', " ")
+}
+
+/// An entry's heading; its day where it has none.
+pub(super) fn entry_title(entry: &Entry) -> String {
+    entry.title.clone().unwrap_or_else(|| day(entry.date.value))
 }
 
 #[cfg(test)]

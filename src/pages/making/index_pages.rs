@@ -189,7 +189,7 @@ impl<'a> Index<'a> {
         // Here builds stand in the order of the journal.
         let mut builds: Vec<&BuildCard> = self.builds.iter().map(Arc::as_ref).collect();
         builds.sort_by(|a, b| a.row.slug.cmp(&b.row.slug));
-        let by_check = checks::ByCheck::of(&builds);
+        let by_check = checks::ByCheck::of(builds.into_iter().map(|card| &card.checks));
         let keys: Vec<Key> = ALL.iter().map(|check| Key::of(by_check.all(check))).collect();
         let sorted: Arc<OnceLock<checks::ByCheck<'a>>> = Arc::new(OnceLock::from(by_check));
         let findings = Arc::clone(&sorted);

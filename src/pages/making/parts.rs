@@ -1,13 +1,15 @@
 //! The page of one part.
 
+use std::collections::BTreeMap;
+
 use crate::fit::finding::Finding;
 use crate::ledger::Unit;
-use crate::pages::context::CheckFinding;
+use crate::pages::context::{CheckFinding, Link, PartPage};
 use crate::pages::excerpt::Opened;
 use crate::pages::frame::{About, Frames};
 use crate::pages::source::Source;
 use crate::pages::theme::Theme;
-use crate::pages::{checks, parts, render, words};
+use crate::pages::{checks, part_history, parts, render, words};
 
 use super::Made;
 
@@ -19,7 +21,7 @@ pub(super) fn page(theme: &Theme, opened: &Opened<'_>, id: &str) -> anyhow::Resu
         return Ok(Made::default());
     };
     let findings = findings_of(source, unit, path);
-    let shown = parts::page(source, unit, path, findings, opened.neighbours.clone());
+    let shown = part_page(source, unit, path, findings, opened.neighbours.clone());
     let description = format!("{}, {}.", words::capital(&shown.part.kind), shown.now);
     let about = About {
         title: &shown.part.name,
@@ -47,4 +49,30 @@ fn findings_of(source: &Source<'_>, unit: &Unit, page: &str) -> Vec<CheckFinding
         out.extend(lines.filter(|line| line.verdict.attention));
     }
     out
+}
+
+/// What the page of a part shows.
+fn part_page(
+    source: &Source<'_>,
+    unit: &Unit,
+    path: &str,
+    findings: Vec<CheckFinding>,
+    neighbours: (Option<Link>, Option<Link>),
+) -> PartPage {
+    let now = unit.spec_in("", None);
+    let whereabouts = source.whereabouts(path, unit);
+    let price = source.journal.parts.get(&unit.id).and_then(|part| part.from.price);
+    PartPage {
+        part: parts::view(source, unit, path, &now, &BTreeMap::new()),
+        now: whereabouts.phrase(),
+        changes: part_history::changes(source, unit, path),
+        timing: part_history::timing(source, unit, path),
+        history: part_history::history(source, unit, path),
+        builds: part_history::used_in(source, unit, path),
+        findings,
+        price: price.filter(|_| source.shows_prices()).map(|price| source.money(price)).unwrap_or_default(),
+        photos: part_history::photos(source, unit, path),
+        previous: neighbours.0,
+        next: neighbours.1,
+    }
 }
