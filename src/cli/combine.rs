@@ -47,7 +47,7 @@ pub(super) struct CombineArgs {
     /// Allow parts to be altered
     #[arg(long)]
     altered: bool,
-    /// Leave out combinations in which something is not measured
+    /// Leave out combinations with something unmeasured
     #[arg(long)]
     measured_only: bool,
     /// Show every combination, not only the best for each case, dial and movement
@@ -56,7 +56,7 @@ pub(super) struct CombineArgs {
     /// How many to show, of those that go together and of those with something unmeasured
     #[arg(long, value_name = "N", default_value_t = 10)]
     most: usize,
-    /// Write one of them as a new planned build of this name
+    /// Write one of them as a new planned build with this name
     #[arg(long, value_name = "NAME")]
     start: Option<String>,
     /// Which one to write, by its number

@@ -14,7 +14,7 @@ use super::{Exit, Streams, Where};
 
 #[derive(Args, Debug)]
 pub(super) struct ExplainArgs {
-    /// The check; a list of all if none is named
+    /// The check [default: a list of all]
     check: Option<String>,
     #[command(flatten)]
     place: Where,

@@ -16,7 +16,7 @@ use super::{Exit, Streams, Where};
 
 #[derive(Args, Debug)]
 pub(super) struct FitArgs {
-    /// The builds to check, by folder; all of them if none is named
+    /// The builds to check, by folder [default: all]
     builds: Vec<String>,
     #[command(flatten)]
     place: Where,

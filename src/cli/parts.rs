@@ -19,7 +19,7 @@ pub(super) struct PartsArgs {
     /// Read parts from a CSV file and report on each row; writes nothing by itself
     #[arg(long, value_name = "FILE.csv", required_unless_present = "to", conflicts_with = "to")]
     from: Option<PathBuf>,
-    /// With --from: write the parts into this new YAML file, once every row is good
+    /// With --from: write the parts to this new YAML file if every row is good
     #[arg(long, value_name = "FILE.yaml", requires = "from")]
     into: Option<PathBuf>,
     /// With --from: kind for rows that name none

@@ -16,7 +16,7 @@ pub(super) struct PublishArgs {
     /// The journal's folder
     #[arg(value_name = "JOURNAL", default_value = ".")]
     journal: PathBuf,
-    /// Where the site goes; site/ in the journal if left out
+    /// Where the site goes [default: site/ in the journal]
     #[arg(long, value_name = "DIR")]
     to: Option<PathBuf>,
     /// Only this watch's site, to send or hand over with it
@@ -44,10 +44,10 @@ pub(super) fn run(told: &PublishArgs, streams: &mut Streams<'_>) -> anyhow::Resu
     }
     let changed = match published.written.written {
         0 => "nothing had changed".to_owned(),
-        1 => "1 file is new or changed".to_owned(),
-        number => format!("{number} files are new or changed"),
+        1 => "1 file written".to_owned(),
+        number => format!("{number} files written"),
     };
-    writeln!(streams.out, "{} pages, {changed}", published.pages)?;
+    writeln!(streams.out, "{} pages; {changed}", published.pages)?;
     for left in &published.written.left {
         writeln!(
             streams.out,

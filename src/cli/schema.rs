@@ -10,7 +10,7 @@ use super::{Exit, Streams};
 
 #[derive(Args, Debug)]
 pub(super) struct SchemaArgs {
-    /// journal, parts, calibres, build or entry; all of them, each under its name, if none is named
+    /// journal, parts, calibres, build or entry [default: all, each under its name]
     document: Option<String>,
 }
 

@@ -15,7 +15,7 @@ use super::{Exit, Format, Streams, Where};
 
 #[derive(Args, Debug)]
 pub(super) struct WantedArgs {
-    /// The build, by its folder
+    /// The build, by folder
     build: String,
     #[command(flatten)]
     place: Where,

@@ -130,7 +130,7 @@ fn measured(watch: &Assembly, finding: &mut Finding, compiled: &Compiled, assess
     if assessment.verdict == Verdict::Tight {
         if let Some(edge) = assessment.edge {
             let outside = per_hundred(assessment.chance_out);
-            finding.text.add(format!("{}: {outside} built to these figures would lie outside", edge.words()));
+            finding.text.add(format!("{}: {outside} would miss the advised range", edge.words()));
         }
         if assessment.too_wide {
             finding.text.add(assessment::TOO_WIDE);
@@ -164,8 +164,8 @@ fn used(watch: &Assembly, term: &Term) -> Used {
 pub fn per_hundred(chance: f64) -> String {
     match chance {
         chance if chance >= 0.995 => "nearly all".into(),
-        chance if chance >= 0.0095 => format!("{:.0} of 100", chance * 100.0),
-        chance if chance >= 0.001 => format!("{:.0} of 1000", chance * 1000.0),
-        _ => "fewer than 1 of 1000".into(),
+        chance if chance >= 0.0095 => format!("about {:.0} in 100", chance * 100.0),
+        chance if chance >= 0.001 => format!("about {:.0} in 1000", chance * 1000.0),
+        _ => "fewer than 1 in 1000".into(),
     }
 }

@@ -151,8 +151,8 @@ fn to_measure(row: &ToMeasure) -> String {
     let what = format!("{name} of {of}");
     let counts = match (row.settles, row.asked) {
         (settles, asked) if settles == asked => format!("settles {}", findings(settles)),
-        (0, asked) => format!("wanted by {}, with more", findings(asked)),
-        (settles, asked) => format!("settles {} of {} that want it", settles, findings(asked)),
+        (0, asked) => format!("helps {}, with other sizes", findings(asked)),
+        (settles, asked) => format!("settles {} of {} that need it", settles, findings(asked)),
     };
     let range = row.must_be().map(|words| format!("; it must be {words}")).unwrap_or_default();
     let doc = if row.doc.is_empty() { String::new() } else { format!(" ({})", row.doc) };

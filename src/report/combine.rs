@@ -94,7 +94,12 @@ fn choices(slot: Slot, count: usize) -> String {
 
 /// "3.2 million", or the whole number where a person can read it.
 fn many(count: f64) -> String {
-    if count < 1e6 { format!("{count:.0}") } else { format!("{count:.1e}") }
+    match count {
+        count if count < 1e6 => format!("{count:.0}"),
+        count if count < 1e9 => format!("{:.1} million", count / 1e6),
+        count if count < 1e12 => format!("{:.1} billion", count / 1e9),
+        count => format!("{count:.1e}"),
+    }
 }
 
 fn ruled_words(ruled: &RuledOut) -> String {

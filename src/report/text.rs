@@ -47,7 +47,8 @@ fn build(build: &Build, report: &Report, told: &FitOutput<'_>, detail: Detail) -
     ] {
         if count > 0 {
             let style = style(verdict);
-            let _ = write!(out, "  {style}{count} {}{style:#}", verdict.word());
+            let word = if (count, verdict) == (1, Verdict::Fouls) { "foul" } else { verdict.word() };
+            let _ = write!(out, "  {style}{count} {word}{style:#}");
         }
     }
     out.push('\n');
@@ -73,7 +74,7 @@ fn build(build: &Build, report: &Report, told: &FitOutput<'_>, detail: Detail) -
 /// One finding with its numbers, its place and what to do.
 fn full(out: &mut String, finding: &Finding, journal: &Journal, places: &Places<'_>) {
     let verdict = finding.verdict.unwrap_or(Verdict::Clear);
-    let word = if finding.verdict.is_some() { verdict.word() } else { "figure" };
+    let word = if finding.verdict.is_some() { verdict.word() } else { "value" };
     let style = if finding.accepted.is_some() { Style::new() } else { style(verdict) };
     let dim = Style::new().dimmed();
     let value = finding.result.map(|result| format!("  {} {}", shown(result.nominal), finding.unit));
@@ -137,7 +138,7 @@ fn clear(out: &mut String, findings: &[&Finding], journal: &Journal) {
     for finding in findings {
         let word = match (finding.verdict, finding.result) {
             (Some(_), _) => "clear",
-            (None, Some(_)) => "figure",
+            (None, Some(_)) => "value",
             (None, None) => "note",
         };
         let _ = write!(out, "  {style}{word:<10}{style:#} {:<width$}", finding.title);
@@ -215,13 +216,13 @@ fn visible(text: &str) -> String {
     out
 }
 
-/// A band in words: "0.03 to 0.60", "0.20 or more".
+/// A band in words: "0.03 to 0.60", "at least 0.20".
 pub fn band_words(band: Band) -> String {
     match (band.low, band.high) {
         (Some(low), Some(high)) if low == high => format!("exactly {}", figure(low)),
         (Some(low), Some(high)) => format!("{} to {}", figure(low), figure(high)),
-        (Some(low), None) => format!("{} or more", figure(low)),
-        (None, Some(high)) => format!("{} or less", figure(high)),
+        (Some(low), None) => format!("at least {}", figure(low)),
+        (None, Some(high)) => format!("at most {}", figure(high)),
         (None, None) => "anything".into(),
     }
 }

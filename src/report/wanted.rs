@@ -42,7 +42,7 @@ fn sizes(out: &mut String, vacancy: &Vacancy) {
     let width = vacancy.sizes.iter().map(|size| short(&size.name).len()).max().unwrap_or(0);
     for size in &vacancy.sizes {
         let _ = writeln!(out, "  {:<width$}  {}", short(&size.name), size_words(size));
-        for (lower, words) in [(true, "at least so for"), (false, "at most so for")] {
+        for (lower, words) in [(true, "minimum set by:"), (false, "maximum set by:")] {
             let limits: Vec<&str> = size.set_by(lower).iter().map(|limit| limit.title.as_str()).collect();
             if !limits.is_empty() {
                 let _ = writeln!(out, "  {:<width$}    {words} {}", "", limits.join(", "));
@@ -60,7 +60,7 @@ fn sizes(out: &mut String, vacancy: &Vacancy) {
 /// Where a size may lie, in words.
 pub fn size_words(size: &WantedSize) -> String {
     if !size.is_solved() {
-        return "not to be said yet".to_owned();
+        return "cannot say yet".to_owned();
     }
     if size.ranges.is_empty() {
         return "no value makes every check clear".to_owned();

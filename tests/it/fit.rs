@@ -142,7 +142,7 @@ fn told(findings: &[Found], problems: &[String]) -> String {
     }
     let several = findings.iter().any(|one| one.build != findings[0].build);
     for Found { build, finding, places, text } in findings {
-        let verdict = finding.verdict.map_or("figure", |verdict| verdict.word());
+        let verdict = finding.verdict.map_or("value", |verdict| verdict.word());
         let whose = if several { format!("{build}: ") } else { String::new() };
         let _ = write!(out, "{verdict:<10} {whose}{}", finding.key());
         if let (Some(result), Some(worst)) = (finding.result, finding.worst()) {

@@ -91,12 +91,12 @@ const CASE: &[Field] = &[
         "ledge",
         FieldShape::WordOr(
             &["front", "back"],
-            &[height("over_seat", "the ledge over the dial seat, where it touches no dial")],
+            &[height("over_seat", "the ledge over the plate, where it touches no dial")],
         ),
         "front: it bears on the dial's front (default); back: the dial lies on it",
     ),
     group("rehaut", &CONE, "the slope between dial and crystal"),
-    length("shelf", "from the ledge up to the crystal's foot"),
+    length("shelf", "from the ledge up to the crystal's seat"),
     length("bore", "for the movement or its ring"),
     length("depth", "from the ledge back to the inside of the back"),
     length("back_to_ledge", "from the outside of the back to the ledge"),
@@ -124,7 +124,7 @@ const CASE: &[Field] = &[
 const POST: &[Field] = &[
     length("diameter", "of the post, as gauged"),
     nominal("fits", "nominal size that hands are sold for"),
-    height("top", "its top over the dial seat"),
+    height("top", "its top over the plate"),
     length("pipe_diameter", "of the pipe that passes the dial, the hour wheel's"),
     length("shake", "how far it moves up when pulled"),
     clock("at", "direction of an axis off the centre, with the stem at 3h"),
@@ -137,7 +137,7 @@ pub const SHEET: &[Field] = &[
     length("total_diameter", "over the flange"),
     length("height", "of the whole movement, as sheets print it: for its class, not for checks"),
     group("holder", HOLDER, "the dial-holding ring that comes on it"),
-    height("height_below", "from the dial seat to the lowest point, rotor in"),
+    height("height_below", "from the plate to the lowest point, rotor in"),
     length("rotor_radius", "of the rotor's lowest edge"),
     group(
         "posts",
@@ -153,7 +153,7 @@ pub const SHEET: &[Field] = &[
     group(
         "stem",
         &[
-            height("below", "the stem's axis below the dial seat, towards the back"),
+            height("below", "the stem's axis below the plate, towards the back"),
             clock("at", "where the stem stands; 3h"),
             nominal("tap", "thread of the stem"),
             length("seat_radius", "from the centre to where the stem's shoulder sits"),
@@ -240,11 +240,11 @@ pub const KINDS: &[Kind] = &[
             length("inner", "takes the movement"),
             length("outer", "goes into the case"),
             length("height", "of the ring"),
-            height("from_seat", "from the dial seat to its upper face, positive towards the back"),
+            height("from_seat", "from the plate to its upper face, positive towards the back"),
             word("material", RINGS, "of the ring"),
         ],
     ),
-    kind("shim", "between the movement's dial seat and the dial", &[length("thickness", "of the shim")]),
+    kind("shim", "between the movement's plate and the dial", &[length("thickness", "of the shim")]),
     kind(
         "crystal",
         "the crystal",
@@ -255,7 +255,7 @@ pub const KINDS: &[Kind] = &[
             length("height", "from foot to crown, outside"),
             length("inner_rise", "of the dome inside, over its aperture"),
             length("inner_aperture", "across the dome inside"),
-            length("wall", "of a box crystal: from the foot straight up to where the dome begins"),
+            length("wall", "of a box crystal: from the base straight up to where the dome begins"),
             word("material", GLASS, "of the crystal"),
             word("held", &["radial", "face", "tension", "glued"], "how it is held; radial if left out"),
         ],
@@ -265,7 +265,7 @@ pub const KINDS: &[Kind] = &[
         "between crystal and case",
         &[
             length("section", "free thickness of its wall"),
-            length("flange", "what lies under the crystal's foot"),
+            length("flange", "what lies under the crystal's base"),
             length("inner", "inner diameter"),
             word("material", &["elastomer", "nylon"], "of the gasket"),
         ],
@@ -289,7 +289,7 @@ pub const KINDS: &[Kind] = &[
     ),
     kind(
         "bezel",
-        "a loose or turning bezel",
+        "a loose or rotating bezel",
         &[
             length("inner", "inner diameter"),
             length("outer", "across"),
@@ -358,7 +358,7 @@ pub const KINDS: &[Kind] = &[
             length("thickness", "greatest, ridge, boss and lume included"),
             length("pipe", "below the underside"),
             height("proud", "its top over the post's top"),
-            height("seated", "its top over the dial seat, measured once fitted"),
+            height("seated", "its top over the plate, measured once fitted"),
             field("mass", FieldShape::Size(Quantity::Mass), "weighed"),
             height("centroid", "from the axis to its centre of mass, towards the tip"),
             length("width", "mean, for its mass"),

@@ -43,11 +43,11 @@ fn look(log: &Log<'_>) -> Vec<Problem> {
             let parts = log.place(build.slots_at.unwrap_or(build.file.start()));
             let words = match build.slots_at {
                 Some(_) => format!(
-                    "{} stand{} here",
+                    "{} {} listed here",
                     in_a_row(&quoted(build)),
-                    if build.slots.len() == 1 { "s" } else { "" }
+                    if build.slots.len() == 1 { "is" } else { "are" }
                 ),
-                None => "no part stands here".to_owned(),
+                None => "no parts are listed here".to_owned(),
             };
             out.push(Problem::warning(state.clone(), message).and(parts, words));
         }
