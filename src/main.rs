@@ -6,8 +6,13 @@ use std::process::ExitCode;
 use clap::Parser as _;
 use endshake::cli::{Arguments, Exit, Streams, run};
 
+/// Room for what a faulty journal nests, on every thread as much as on the first.
+const STACK: usize = 8 << 20;
+
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
+    // It fails only where there is a pool already, and nothing has asked for one yet.
+    let _ = rayon::ThreadPoolBuilder::new().stack_size(STACK).build_global();
     let mut out = std::io::BufWriter::new(anstream::stdout().lock());
     // Not locked: photos are told of from several threads.
     let mut err = anstream::stderr();

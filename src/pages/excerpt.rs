@@ -16,11 +16,11 @@ use crate::journal::{Build, BuildState, Heading, Journal, PartSource};
 use crate::ledger::{Ledger, Unit};
 use crate::text::{FileId, Span};
 
-use super::Input;
 use super::addresses::Addresses;
 use super::album::{Album, Sizes};
 use super::context::Link;
 use super::gallery;
+use super::input::Input;
 use super::source::Source;
 
 /// A whole journal, ready to be cut.

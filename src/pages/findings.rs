@@ -29,7 +29,12 @@ const NAMED: usize = 3;
 
 /// A build's findings in the order of the checks, for the page at `page`; figures, which have no
 /// verdict, are left out.
-pub(super) fn views(source: &Source<'_>, build: &Build, report: Option<&Report>, page: &str) -> Vec<FindingView> {
+pub(super) fn views(
+    source: &Source<'_>,
+    build: &Build,
+    report: Option<&Report>,
+    page: &str,
+) -> Vec<FindingView> {
     let findings = report.into_iter().flat_map(|report| &report.findings);
     let written = Places::of(source.journal, source.ledger, build);
     findings.filter_map(|finding| view(source, build, &written, finding, page)).collect()

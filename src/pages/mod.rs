@@ -22,6 +22,8 @@ mod excerpt;
 
 mod results;
 
+mod input;
+
 mod frame;
 
 pub mod caution;
@@ -66,5 +68,6 @@ mod cards;
 
 mod making;
 
-pub use making::{Input, Pages, Put, START, all, one};
+pub use input::Input;
+pub use making::{Pages, Put, START, all, one};
 pub use results::Results;

@@ -179,7 +179,7 @@ fn one_template_of_a_persons_own_changes_one_page() {
     assert!(site["index.html"].contains("Kept by"), "what surrounds it stays");
     assert!(!site["builds/heron.html"].contains("Made at night."));
     let style = site.iter().find(|(path, _)| path.ends_with(".css")).unwrap().1;
-    assert!(style.ends_with("--accent: #7a2e2e}"), "{}", &style[style.len() - 80..]);
+    assert!(style.ends_with("--accent:#7a2e2e}"), "{}", &style[style.len() - 80..]);
 }
 
 /// Templates that only extend the built-in ones are rendered in a child, with the same result.

@@ -113,9 +113,6 @@ pub fn parse(files: &Files, file: FileId, start: usize, yaml: &str) -> Result<No
 /// What the parser alone makes of a text: each value and key with its place, scalars not cut yet.
 pub struct Parsed(Spanned<Tree>);
 
-/// Levels of lists and maps within each other that are read.
-const DEEPEST: usize = 64;
-
 /// serde-saphyr's part of [`parse`], for what is not plain; all of that is measured beside it.
 pub fn parsed(yaml: &str) -> Result<Parsed, serde_yaml::Error> {
     let options = serde_yaml::options! {
@@ -123,8 +120,7 @@ pub fn parsed(yaml: &str) -> Result<Parsed, serde_yaml::Error> {
         // What is no figure is told where its field is read, like any other word.
         non_finite_float_policy: NonFiniteFloatPolicy::PassThrough,
         with_snippet: false,
-        // Each level is a call in a call, and a journal has a handful of them.
-        budget: serde_yaml::budget! { max_depth: DEEPEST },
+        budget: serde_yaml::budget! { max_depth: plain::DEEPEST },
     };
     serde_yaml::from_str_with_options(yaml, options).map(Parsed)
 }

@@ -9,8 +9,8 @@ use granit_parser::{Event, Parser, ScalarStyle, Span as Run, StrInput};
 
 use super::{Cutter, Node, Value};
 
-/// Deeper nodes, and longer documents, are held against serde-saphyr's limits by itself.
-const DEEPEST: usize = 32;
+/// Levels of lists and maps within each other that are read: each is a call in a call.
+pub(super) const DEEPEST: usize = 32;
 const MOST_EVENTS: usize = 100_000;
 
 /// Reads a document; `None` where it is not plain.

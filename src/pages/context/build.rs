@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Count, FindingGroup, Link, PartView, Picture, Verdict};
+use super::{Count, FindingGroup, Link, PartView, Picture, Section, Verdict};
 
 /// The page of one build.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
@@ -87,31 +87,6 @@ pub struct Figure {
     pub value: String,
     /// Its unit.
     pub unit: String,
-}
-
-/// A drawing in its wide and its narrow form.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-pub struct Section {
-    /// For a desk or for paper.
-    pub wide_svg: String,
-    /// For a phone; empty where the wide form serves. It is described by the words of the wide form,
-    /// which has to stand on the same page.
-    pub narrow_svg: String,
-    /// What the numbers in the narrow form mean.
-    pub key: Vec<KeyItem>,
-    /// What is drawn dashed because nobody measured it.
-    pub unmeasured: Vec<String>,
-}
-
-/// A number in a drawing and what stands there.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-pub struct KeyItem {
-    /// The number.
-    pub number: usize,
-    /// What it is, with its figure.
-    pub text: String,
-    /// More about it; empty for nothing.
-    pub note: String,
 }
 
 /// A line or a hatching of the drawings, and what it means.

@@ -139,3 +139,18 @@ pub struct AsCame {
     /// The figure then; empty where there was none.
     pub figure: String,
 }
+
+/// A finding of one check, in a list over builds.
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
+pub struct CheckFinding {
+    /// The build.
+    pub build: Link,
+    /// The finding on the build's page.
+    pub finding: Link,
+    /// Its verdict.
+    pub verdict: Verdict,
+    /// Its figure with the unit; empty for none.
+    pub figure: String,
+    /// The small bar; empty for none.
+    pub mini_svg: String,
+}

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Count, Figure, Link, Picture, Verdict};
+use super::{CheckFinding, Count, Figure, Link, Picture};
 
 /// The gallery of builds.
 #[derive(Debug, Clone, Default, Serialize, Deserialize)]
@@ -201,21 +201,6 @@ pub struct Need {
     pub name: String,
     /// What it is and from where to where, in words.
     pub what: String,
-}
-
-/// A finding of one check, in a list over builds.
-#[derive(Debug, Clone, Default, Serialize, Deserialize)]
-pub struct CheckFinding {
-    /// The build.
-    pub build: Link,
-    /// The finding on the build's page.
-    pub finding: Link,
-    /// Its verdict.
-    pub verdict: Verdict,
-    /// Its figure with the unit; empty for none.
-    pub figure: String,
-    /// The small bar; empty for none.
-    pub mini_svg: String,
 }
 
 /// All photos.

@@ -17,17 +17,21 @@ mod build;
 mod finding;
 mod lists;
 mod part;
+mod section;
 
 pub use build::{
-    BenchSheet, BuildPage, Caution, Change, Cost, EntryPage, EntryView, Figure, FitsToo, KeyItem, KeyLine,
-    Section, SheetCheck, SheetMeasure, Timing, TimingRow, ToFind, Tool,
+    BenchSheet, BuildPage, Caution, Change, Cost, EntryPage, EntryView, Figure, FitsToo, KeyLine, SheetCheck,
+    SheetMeasure, Timing, TimingRow, ToFind, Tool,
 };
-pub use finding::{Advice, AsCame, Count, DimensionUsed, FindingGroup, FindingView, Missing, Verdict};
+pub use finding::{
+    Advice, AsCame, CheckFinding, Count, DimensionUsed, FindingGroup, FindingView, Missing, Verdict,
+};
 pub use lists::{
-    AuditPage, AuditSection, BinGroup, BinPage, BinRow, CheckFinding, CheckGroup, CheckPage, CheckSummary,
-    ChecksPage, Choice, FilterGroup, GalleryPage, GalleryRow, Need, PhotosOfBuild, PhotosPage, SearchPage,
+    AuditPage, AuditSection, BinGroup, BinPage, BinRow, CheckGroup, CheckPage, CheckSummary, ChecksPage,
+    Choice, FilterGroup, GalleryPage, GalleryRow, Need, PhotosOfBuild, PhotosPage, SearchPage,
 };
 pub use part::{HistoryLine, PartDimension, PartPage, PartTiming, PartView, SizeChange, TimingSet, UsedIn};
+pub use section::{KeyItem, Section};
 
 use serde::{Deserialize, Serialize};
 

@@ -12,43 +12,20 @@ use std::sync::{Arc, Mutex, PoisonError};
 use rayon::prelude::*;
 
 use crate::fit::key::Key;
-use crate::fit::reports::Reports;
-use crate::journal::{Build, Journal};
-use crate::ledger::{Ledger, Unit};
+use crate::journal::Build;
+use crate::ledger::Unit;
 use crate::problem::Problem;
 
-use super::addresses::Scope;
-use super::album::Album;
 use super::cards::{self, BuildCard, PartCard};
 use super::context::Link;
 use super::excerpt::{Excerpt, Whole};
 use super::frame::Frames;
+use super::input::Input;
 use super::render::{FileKind, SiteFile};
-use super::results::{Results, Written};
-use super::theme::Theme;
+use super::results::Written;
 use super::{bin, words};
 
 use index_pages::{Index, IndexPage};
-
-/// What the pages are made of.
-pub struct Input<'a> {
-    /// What was read.
-    pub journal: &'a Journal,
-    /// Where every part has been.
-    pub ledger: &'a Ledger,
-    /// The findings; those of hidden builds may be asked for too.
-    pub reports: Reports<'a>,
-    /// The published photos.
-    pub album: &'a Album,
-    /// How it looks.
-    pub theme: &'a Theme,
-    /// What of it is published.
-    pub scope: Scope<'a>,
-    /// What was made before.
-    pub results: &'a Results,
-    /// Whether a page, by its path, stands as it was made.
-    pub stands: &'a (dyn Fn(&str) -> bool + Sync),
-}
 
 /// Takes a file of the site once it is made, on whichever thread made it: a site is larger than what
 /// should be held of it at one time.
