@@ -1,7 +1,7 @@
 //! The one way to a checked journal: read from its folder, replayed, and checked as far as somebody asks.
 //!
-//! Every command begins with [`Session::open`]. Whoever follows a journal keeps the session and says what was
-//! saved to [`Session::update`]; it is then what opening the folder afresh would give.
+//! Every command begins with `Session::open`. Whoever follows a journal keeps the session and says what was
+//! saved to `Session::update`; it is then what opening the folder afresh would give.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};

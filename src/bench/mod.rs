@@ -1,8 +1,8 @@
 //! The bench: a preview that keeps up while the person writes, in a browser that shows every change.
 //!
-//! The journal is followed by [`Watcher`]. A save updates the session, and the open pages ask again: each page
-//! is made from memory by [`preview`] when a browser asks for it. What takes longer, the photos, every
-//! finding and the published site, is done by [`worker`] afterwards. The browser is answered by [`Server`]
+//! The journal is followed by `Watcher`. A save updates the session, and the open pages ask again: each page
+//! is made from memory by `preview` when a browser asks for it. What takes longer, the photos, every
+//! finding and the published site, is done by `worker` afterwards. The browser is answered by `Server`
 //! on the loopback; its script is in the answers only.
 
 mod changes;

@@ -1,8 +1,8 @@
 //! The engine that judges whether the parts of a build go together, and its checks.
 //!
-//! A check writes its formula once, as an [`expr::Expr`] over the dimensions of a [`assembly::Assembly`];
+//! A check writes its formula once, as an `expr::Expr` over the dimensions of a `assembly::Assembly`;
 //! the engine evaluates it with numbers, intervals and slopes, and from that alone come the worst
-//! case, the spread, the chance of lying outside and the verdict. [`inspect`] runs them all.
+//! case, the spread, the chance of lying outside and the verdict. `inspect` runs them all.
 
 pub mod assembly;
 

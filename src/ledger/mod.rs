@@ -4,7 +4,7 @@
 //! day the build was begun to the day it ended; entries refine that. Within a day the order is the
 //! entry's time, then had, removed, measured, altered, fitted, left, then the entry's path.
 //!
-//! [`contradictions`] tells where the log contradicts itself, each time with both places.
+//! `contradictions` tells where the log contradicts itself, each time with both places.
 
 pub mod booking;
 pub mod contradictions;

@@ -1,6 +1,6 @@
 //! Writing the site into its folder, so that it is whole whenever the program ends.
 //!
-//! The writer knows files, not journals: a caller opens a [`Site`], begins a [`Round`], puts the
+//! The writer knows files, not journals: a caller opens a `Site`, begins a `Round`, puts the
 //! bytes of every file of the site into it and finishes. While files are put, nothing that a
 //! reader can see changes: new bytes wait in a folder of their own inside the site's. Finishing
 //! then moves them in by renames, in an order in which every link and picture leads somewhere at
